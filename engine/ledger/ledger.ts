@@ -1,0 +1,108 @@
+/**
+ * The ledger port: append-only streams of events, and beside them the few things that may change
+ * (names, notes, seats). Every driver passes the one contract suite in tests/contracts/ledger.ts.
+ */
+
+/** An event as a caller hands it over; `data` is JSON and holds person ids only, never names. */
+export interface NewEvent {
+  readonly type: string;
+  readonly data: unknown;
+  /** Server time, integer milliseconds since 1970. */
+  readonly at: number;
+}
+
+export interface StoredEvent extends NewEvent {
+  readonly stream: string;
+  /** 1 for a stream's first event, then without a gap. */
+  readonly version: number;
+  /** SHA-256 (hex) over the previous event's chain value and this event's canonical bytes. */
+  readonly chain: string;
+  /** The id of the command that caused it. */
+  readonly command: string;
+}
+
+/** The command behind an append: its id is the idempotency key, `digest` a hash of the request. */
+export interface CommandKey {
+  readonly id: string;
+  readonly digest: string;
+}
+
+export type AppendResult =
+  /** Committed to disk; `version` is the stream's version afterwards. */
+  | { readonly outcome: "appended"; readonly version: number; readonly events: readonly StoredEvent[] }
+  /** The same command was appended before: the answer of that time. */
+  | { readonly outcome: "repeated"; readonly version: number; readonly events: readonly StoredEvent[] }
+  /** The same key with another request: a fault of the caller. */
+  | { readonly outcome: "key-reused" }
+  /** The stream is at `version`, not where the caller expected it. */
+  | { readonly outcome: "stale"; readonly version: number };
+
+export interface StoredRuleSet {
+  readonly hash: string;
+  readonly text: string;
+}
+
+/** What may be erased: the empty row stays, every chain still verifies. */
+export interface Person {
+  readonly id: string;
+  readonly name: string;
+  /** What walls and opponents see, e.g. "Mira H."; empty where only a number is consented. */
+  readonly shortName: string;
+  readonly notes: string;
+  readonly consents: readonly string[];
+  readonly erased: boolean;
+}
+
+export const SEAT_KINDS = ["coach", "table", "judge", "fencer", "wall"] as const;
+export type SeatKind = (typeof SEAT_KINDS)[number];
+
+export interface StoredSeat {
+  readonly id: string;
+  readonly kind: SeatKind;
+  /** SHA-256 (hex) of the secret; the secret itself is never stored. */
+  readonly secretHash: string;
+  readonly ring?: string;
+  /** Judge seats: 1, 2 ...; the referee's is marked. */
+  readonly judge?: number;
+  readonly referee?: boolean;
+  /** Fencer seats: whose. */
+  readonly person?: string;
+  readonly revoked: boolean;
+}
+
+export interface Ledger {
+  /** "memory", "sqlite (node:sqlite)", "sqlite (libsql)". */
+  readonly driver: string;
+  append(stream: string, expected: number, events: readonly NewEvent[], command: CommandKey): Promise<AppendResult>;
+  /** Events with version > `after`, in order. */
+  read(stream: string, after?: number): Promise<readonly StoredEvent[]>;
+  streams(): Promise<readonly { readonly stream: string; readonly version: number }[]>;
+  /** What a command id led to, for an answer lost on the way; undefined if never appended. */
+  outcomeOf(commandId: string): Promise<AppendResult | undefined>;
+
+  putRuleSet(ruleSet: StoredRuleSet): Promise<void>;
+  ruleSet(hash: string): Promise<StoredRuleSet | undefined>;
+  ruleSets(): Promise<readonly StoredRuleSet[]>;
+
+  putPerson(person: Person): Promise<void>;
+  erasePerson(id: string): Promise<void>;
+  people(): Promise<readonly Person[]>;
+
+  putSeat(seat: StoredSeat): Promise<void>;
+  seats(): Promise<readonly StoredSeat[]>;
+
+  close(): Promise<void>;
+}
+
+/** Why a ledger could not be opened: one clear sentence for the person at the keyboard. */
+export const LEDGER_REFUSALS = ["held", "newer", "unwritable", "damaged", "unsafe", "no-driver"] as const;
+export type LedgerRefusal = (typeof LEDGER_REFUSALS)[number];
+
+export class LedgerCannotOpen extends Error {
+  readonly code: LedgerRefusal;
+  constructor(code: LedgerRefusal, sentence: string) {
+    super(sentence);
+    this.name = "LedgerCannotOpen";
+    this.code = code;
+  }
+}
