@@ -1,0 +1,52 @@
+/** What a lexicon file holds. The YAML files in ../lexicons are checked against `lexiconSchema` and compiled into modules at build. */
+import type { Weapon, WordClass } from "../vocabulary.ts";
+
+/** Attributes of an action that a word can constrain. */
+export const ATTRIBUTES = [
+  "kind",
+  "form",
+  "blow",
+  "direction",
+  "edge",
+  "hand",
+  "footwork",
+  /** The striker's own side that it comes from: right, left, above. */
+  "side",
+  "guard",
+  /** Region of the body: head, torso, arm, hand, leg ... */
+  "target",
+  /** Opening named from its owner's body: "upper left" ... */
+  "opening",
+] as const;
+export type ActAttribute = (typeof ATTRIBUTES)[number];
+
+/** Each attribute must be one of these values. */
+export type Meaning = { readonly [A in ActAttribute]?: readonly string[] };
+
+export interface Word {
+  readonly name: string;
+  readonly class: WordClass;
+  /** Other spellings and names that mean exactly the same. */
+  readonly also?: readonly string[];
+  /** What the word implies; refuted by any of it. A blow's own name is implied too. */
+  readonly means?: Meaning;
+  /** A blow struck from the forehand or the backhand: "from the right" follows from the striker's hand. */
+  readonly stroke?: "forehand" | "backhand";
+  /** Actions only: true where it is an offensive action ("strike"). */
+  readonly offence?: boolean;
+  /** Words of the same class that cannot hold together with it (in one tempo, in two tempi). */
+  readonly excludes?: readonly string[];
+  /** A short plain gloss for a coach. */
+  readonly gloss?: string;
+  /** Key of one of the lexicon's sources. */
+  readonly source?: string;
+}
+
+export interface Lexicon {
+  readonly name: string;
+  /** Missing: words of no school, always known. */
+  readonly weapon?: Weapon;
+  /** Published sources, keyed by a short name: "agocchie" -> "Giovanni dall'Agocchie, Dell'Arte di Scrimia, 1572". */
+  readonly sources: Readonly<Record<string, string>>;
+  readonly words: readonly Word[];
+}
