@@ -1,0 +1,125 @@
+/** What happened in a bout, past tense. Nothing here is ever rewritten: a correction is one more event. */
+import type { Ending, Fact, Side } from "../../rules/index.ts";
+import type { BoutId, ExchangeId, Millis, PersonId, RingId, Source } from "../ids.ts";
+import type { BroughtIn, PauseReason, Penalty, RecordedExchange } from "./commands.ts";
+
+interface Base {
+  readonly at: Millis;
+  readonly by: Source;
+}
+
+export type BoutEvent = Base &
+  (
+    | {
+        readonly type: "BoutCalled";
+        readonly bout: BoutId;
+        readonly no: number;
+        readonly ring: RingId;
+        readonly red: PersonId;
+        readonly blue: PersonId;
+        readonly ruleSet: string;
+        /** Version of the scorer that the table saw. */
+        readonly scorer: number;
+        readonly brings?: BroughtIn;
+      }
+    | { readonly type: "CheckConfirmed" }
+    | { readonly type: "CameOnGuard" }
+    | { readonly type: "FencingStarted" }
+    | { readonly type: "HaltCalled" }
+    | { readonly type: "ClockSet"; readonly leftMs: number }
+    | {
+        readonly type: "ExchangeRecorded";
+        readonly exchange: ExchangeId;
+        readonly record: RecordedExchange;
+        /** The tally that was acknowledged, so that a later version can be compared with it. */
+        readonly tally: TallyStamp;
+      }
+    | {
+        readonly type: "ExchangeChanged";
+        readonly exchange: ExchangeId;
+        readonly record: RecordedExchange;
+        readonly why?: string;
+        readonly moved: readonly Moved[];
+        readonly tally: TallyStamp;
+      }
+    | {
+        readonly type: "ExchangeInserted";
+        readonly exchange: ExchangeId;
+        readonly after: ExchangeId | "start";
+        readonly record: RecordedExchange;
+        readonly why?: string;
+        readonly moved: readonly Moved[];
+        readonly tally: TallyStamp;
+      }
+    | {
+        readonly type: "ExchangeRemoved";
+        readonly exchange: ExchangeId;
+        readonly why?: string;
+        readonly moved: readonly Moved[];
+        readonly tally: TallyStamp;
+      }
+    | { readonly type: "FencersSwapped"; readonly tally: TallyStamp }
+    | {
+        readonly type: "RuleSetChanged";
+        readonly ruleSet: string;
+        readonly moved: readonly Moved[];
+        readonly tally: TallyStamp;
+      }
+    | {
+        readonly type: "FactsGiven";
+        readonly exchange: ExchangeId;
+        readonly facts: readonly Fact[];
+        readonly moved: readonly Moved[];
+        readonly tally: TallyStamp;
+      }
+    | {
+        readonly type: "VoteCast";
+        readonly exchange: ExchangeId;
+        readonly facts: readonly Fact[];
+        readonly notSeen?: boolean;
+        readonly label: string;
+      }
+    | { readonly type: "PickSet"; readonly pick: string; readonly side?: Side; readonly value: string }
+    | {
+        readonly type: "PenaltyGiven";
+        readonly side: Side;
+        readonly penalty: Penalty;
+        readonly why: string;
+        readonly exchange?: ExchangeId;
+      }
+    /** Takes back the event with this version of the stream. */
+    | {
+        readonly type: "Undone";
+        readonly version: number;
+        readonly moved: readonly Moved[];
+        readonly tally: TallyStamp;
+      }
+    | { readonly type: "Paused"; readonly reason: PauseReason; readonly side?: Side }
+    | { readonly type: "Resumed" }
+    | { readonly type: "BoutStopped"; readonly why: string }
+    | { readonly type: "BoutForfeited"; readonly side: Side; readonly why: string }
+    | { readonly type: "BoutEnded"; readonly ending: Ending }
+    | { readonly type: "BoutReopened"; readonly why: string }
+    | { readonly type: "ResultConfirmed"; readonly side?: Side }
+    | {
+        readonly type: "ExchangeQuestioned";
+        readonly exchange: ExchangeId;
+        readonly side: Side;
+        readonly why: string;
+      }
+  );
+
+/** Settled figures after an event. */
+export interface TallyStamp {
+  readonly points: { readonly red: number; readonly blue: number };
+  readonly bonus: { readonly red: number; readonly blue: number };
+  readonly open: number;
+}
+
+/** What a correction moved: one line for each exchange whose awards changed. */
+export interface Moved {
+  /** Number after the correction; 0 for the end of the bout. */
+  readonly exchange: number;
+  /** "Exchange 4: Blue's Cover and answer, 2 bonus, is gone: capped at 4 a bout." */
+  readonly sentence: string;
+}

@@ -1,0 +1,207 @@
+/**
+ * What each seat may see. Views are plain JSON without nulls, so that RFC 7396 merge patches carry their changes:
+ * whatever grows is a record by id beside its `order`. Building a view is the one place where secrecy is decided.
+ */
+import type {
+  Ending,
+  Pair,
+  Question,
+  Side,
+  Unit,
+  BoutEvent,
+  Clock,
+  Meet,
+  Penalty,
+  Stage,
+} from "../../engine/index.ts";
+
+export interface FencerOnView {
+  /** As full as the seat may see it. */
+  readonly name: string;
+  /** Set on the seat's own fencer. */
+  readonly you?: true;
+  readonly points: number;
+  readonly bonus: number;
+  /** The most bonus and points that are still open. */
+  readonly openBonus: number;
+  readonly openPoints: number;
+  readonly warned: number;
+}
+
+/** One award as the garland draws it and the thread tells it. */
+export interface AwardOnView {
+  readonly to: Side;
+  readonly unit: Unit;
+  /** Settled amount; 0 while open. */
+  readonly amount: number;
+  /** The most it can become; only while open. */
+  readonly open?: number;
+  readonly rule: string;
+  readonly sentence: string;
+}
+
+export interface ExchangeOnView {
+  readonly id: string;
+  readonly no: number;
+  readonly how?: "double" | "simultaneous" | "no exchange";
+  readonly awards: readonly AwardOnView[];
+  /** What happened, in one sentence, from where this seat sits ("Teo hit your arm"). */
+  readonly sentence: string;
+  readonly penalty?: { readonly side: Side; readonly penalty: Penalty };
+  readonly putRight?: string;
+  /** It depends on a choice that this seat may not see yet. */
+  readonly sealed?: true;
+  readonly afterTheEnd?: true;
+}
+
+export interface PayLine {
+  readonly rule: string;
+  /** "Parry the cut, then land your riposte" */
+  readonly short: string;
+  readonly sentence: string;
+  readonly amount: number;
+  readonly unit: Unit;
+}
+
+export interface BoutOnView {
+  readonly id: string;
+  readonly no: number;
+  readonly ring: string;
+  readonly ruleSet: {
+    readonly hash: string;
+    readonly name: string;
+    readonly weapon?: string;
+    readonly lead: string;
+  };
+  readonly stage: Stage;
+  readonly clock: Clock;
+  readonly red: FencerOnView;
+  readonly blue: FencerOnView;
+  readonly exchanges: Readonly<Record<string, ExchangeOnView>>;
+  readonly order: readonly string[];
+  /** How many exchanges the garland makes room for. */
+  readonly planned: number;
+  readonly pays: readonly PayLine[];
+  /** What the bonus decides tonight, one sentence. */
+  readonly bonusMeans: string;
+  readonly ending?: Ending;
+  readonly endingSentence?: string;
+  readonly moved: readonly string[];
+  readonly paused?: string;
+  readonly confirmed: readonly Side[];
+}
+
+interface Seen {
+  readonly seat: string;
+  readonly evening: string;
+  readonly until?: string;
+  /** Server time when the view was made. */
+  readonly at: number;
+}
+
+export interface WallView extends Seen {
+  readonly kind: "wall";
+  readonly rings: Readonly<
+    Record<string, { readonly name: string; readonly bout?: BoutOnView; readonly next?: Pair<string> }>
+  >;
+  readonly order: readonly string[];
+}
+
+export interface FencerView extends Seen {
+  readonly kind: "fencer";
+  readonly name: string;
+  readonly bout?: BoutOnView;
+  readonly side?: Side;
+  readonly next?: { readonly ring: string; readonly against: string; readonly after: number };
+  /** Own sealed choices that can be made now. */
+  readonly choices: readonly {
+    readonly pick: string;
+    readonly from: readonly string[];
+    readonly chosen?: string;
+    readonly closed: boolean;
+  }[];
+  /** A private line of progress: "You met the cue twice, tried once, landed once." */
+  readonly progress: string;
+}
+
+export interface JudgeView extends Seen {
+  readonly kind: "judge";
+  readonly ring: string;
+  readonly judge: number;
+  readonly referee: boolean;
+  readonly bout?: BoutOnView;
+  /** The exchange that can be voted on, with four votes at most; votes show no pay. */
+  readonly ballot?: {
+    readonly exchange: string;
+    readonly no: number;
+    readonly side: Side;
+    /** "Parry, then hit" */
+    readonly watch: string;
+    readonly votes: readonly {
+      readonly label: string;
+      readonly picture: "hit" | "parry-hit" | "none" | "unseen" | "action";
+    }[];
+    readonly cast?: string;
+  };
+  readonly watches: readonly string[];
+}
+
+export interface TableView extends Seen {
+  readonly kind: "table";
+  readonly ring: string;
+  readonly pen?: { readonly device: string; readonly epoch: number };
+  readonly names: Pair<string>;
+  readonly boutId?: string;
+  readonly ruleSetText?: string;
+  /** The bout's events, by version ("1", "2" ...): the tablet runs the same engine over them. */
+  readonly events: Readonly<Record<string, BoutEvent>>;
+  readonly votes:
+    | { readonly exchange: string; readonly cast: number; readonly seats: number }
+    | { readonly exchange?: never };
+  readonly next?: Pair<string>;
+}
+
+export interface CoachView extends Seen {
+  readonly kind: "coach";
+  readonly meet: Meet;
+  readonly people: Readonly<
+    Record<string, { readonly name: string; readonly shortName: string; readonly notes: string }>
+  >;
+  readonly bouts: Readonly<Record<string, BoutOnView>>;
+  readonly waits: readonly { readonly bout: string; readonly ring: string; readonly question: Question }[];
+  readonly fencers: readonly {
+    readonly person: string;
+    readonly bouts: number;
+    /** Server time since when they wait; absent while fencing or out. */
+    readonly waitsSince?: number;
+    readonly cue: number;
+    readonly tried: number;
+    readonly landed: number;
+    readonly doing: string;
+  }[];
+  readonly ruleSets: Readonly<
+    Record<
+      string,
+      {
+        readonly name: string;
+        readonly text: string;
+        readonly weapon?: string;
+        readonly explained: readonly string[];
+        readonly warnings: readonly string[];
+      }
+    >
+  >;
+  readonly seats: Readonly<Record<string, SeatOnView>>;
+}
+
+export interface SeatOnView {
+  readonly id: string;
+  readonly kind: "coach" | "table" | "judge" | "fencer" | "wall";
+  readonly title: string;
+  /** The link's path; only the coach's page gets it, and only for seats whose secret this process still knows. */
+  readonly path?: string;
+  readonly connected: number;
+  readonly revoked: boolean;
+}
+
+export type View = CoachView | TableView | JudgeView | FencerView | WallView;
