@@ -155,6 +155,8 @@ export interface TableView extends Seen {
   readonly ruleSetText?: string;
   /** The bout's events, by version ("1", "2" ...): the tablet runs the same engine over them. */
   readonly events: Readonly<Record<string, BoutEvent>>;
+  /** Which command caused which version, so that the tablet knows its own commands again. */
+  readonly commands: Readonly<Record<string, string>>;
   readonly votes:
     | { readonly exchange: string; readonly cast: number; readonly seats: number }
     | { readonly exchange?: never };
