@@ -72,6 +72,8 @@ export type SheetLine =
       readonly value: number | string | boolean;
     }
   | { readonly type: "score"; readonly red: number; readonly blue: number }
+  /** A penalty hit against this fencer: one point to the other. */
+  | { readonly type: "penalty"; readonly side: Side }
   /** The bout is over: by score, or `ending` said outright. */
   | { readonly type: "end"; readonly ending?: Ending }
   | { readonly type: "bout"; readonly red?: string; readonly blue?: string }

@@ -1,8 +1,8 @@
 /** A bout as its events say it is: what `evolve` folds to and every view is drawn from. Plain JSON but for the scorer. */
-import type { Ending, Fact, Side, Tally } from "../../rules/index.ts";
+import type { Ending, Fact, Panel, Side, Tally } from "../../rules/index.ts";
 import type { BoutId, ExchangeId, Millis, PersonId, RingId, Source } from "../ids.ts";
 import type { Penalty, PauseReason, RecordedExchange, BroughtIn } from "./commands.ts";
-import type { Moved } from "./events.ts";
+import type { Moved, TieBreak } from "./events.ts";
 
 /** The lifecycle machine's states. */
 export const STAGES = [
@@ -42,10 +42,22 @@ export interface BoutExchange {
   readonly at: Millis;
   readonly votes: readonly Vote[];
   /** Facts given afterwards, each with who gave it. */
-  readonly given: readonly { readonly by: Source; readonly at: Millis; readonly facts: readonly Fact[] }[];
+  readonly given: readonly {
+    readonly by: Source;
+    readonly at: Millis;
+    readonly facts: readonly Fact[];
+    /** The event that brought them. */
+    readonly version?: number;
+  }[];
   /** The latest correction, for the cross-stitch and its sentence. */
   readonly putRight?: { readonly at: Millis; readonly by: Source; readonly why?: string };
   readonly questionedBy?: readonly Side[];
+  /** The vote window (halt to the next "Fence!") has closed: a vote from now on is a correction. */
+  readonly windowClosed?: true;
+  /** How many judges' seats were held when the latest vote was cast. */
+  readonly judges?: number;
+  /** What corrections changed (claim keys, see claims.ts): earlier votes no longer decide it. */
+  readonly ruled?: readonly string[];
 }
 
 export interface Bout {
@@ -65,7 +77,10 @@ export interface Bout {
     readonly pick: string;
     readonly side?: Side;
     readonly value: string;
+    /** The number of the exchange that would have come next. */
     readonly before: number;
+    /** A pick drawn after an exchange belongs to it. */
+    readonly on?: ExchangeId;
   }[];
   readonly penalties: readonly {
     readonly side: Side;
@@ -73,6 +88,8 @@ export interface Bout {
     readonly why: string;
     readonly at: Millis;
     readonly afterExchange: number;
+    /** The event that brought it. */
+    readonly version?: number;
   }[];
   readonly paused?: { readonly reason: PauseReason; readonly side?: Side; readonly since: Millis };
   readonly ending?: Ending;
@@ -82,4 +99,37 @@ export interface Bout {
   readonly changedAfterConfirming: boolean;
   readonly lastMoved: readonly Moved[];
   readonly tally: Tally;
+  /** The rule set's panel, so that facts can be resolved without the scorer; missing: the referee decides. */
+  readonly panel?: Panel;
+  /** The first "Fence!" or the first recording is past: the choices made before the bout are closed. */
+  readonly begun?: true;
+  /** The tie-break has been called. */
+  readonly tieBreak?: TieBreak;
+  /** How it ended: by the score, or by a word (the referee's, a stop, a forfeit). */
+  readonly endedBy?: "score" | "word";
+  /** What "Undo" would take back, latest last. */
+  readonly undoable?: readonly Undoable[];
 }
+
+/** What a recording, a correction or a penalty leaves behind so that "Undo" can take it back. */
+export type Undoable = { readonly version: number } & (
+  | { readonly undo: "add"; readonly exchange: ExchangeId }
+  | {
+      readonly undo: "change";
+      readonly exchange: ExchangeId;
+      readonly before: Pick<BoutExchange, "record" | "putRight" | "ruled">;
+    }
+  | {
+      readonly undo: "remove";
+      /** Its place in the order, from 0. */
+      readonly at: number;
+      readonly before: BoutExchange;
+      /** `before` of the picks and `afterExchange` of the penalties as they stood. */
+      readonly picks: readonly number[];
+      readonly penalties: readonly number[];
+    }
+  | { readonly undo: "swap" }
+  | { readonly undo: "rule set"; readonly before: string }
+  | { readonly undo: "facts"; readonly exchange: ExchangeId }
+  | { readonly undo: "penalty" }
+);

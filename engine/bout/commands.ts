@@ -98,5 +98,15 @@ export interface Given<C> {
   readonly by: Source;
   /** The pen it was written with; absent for seats that need none. */
   readonly pen?: { readonly epoch: number; readonly seq: number };
+  /** Who sits at the ring's other seats just now, where the giver knows it (a tablet that is offline does not). */
+  readonly seats?: SeatsHeld;
   readonly command: C;
+}
+
+/** Held seats of a ring: a seat that nobody sits in can neither decide nor be silent. */
+export interface SeatsHeld {
+  /** A judge's seat marked *referee* is held. */
+  readonly referee: boolean;
+  /** The judges present, the referee's seat left out. */
+  readonly judges: readonly Source[];
 }

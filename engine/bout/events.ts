@@ -24,7 +24,8 @@ export type BoutEvent = Base &
       }
     | { readonly type: "CheckConfirmed" }
     | { readonly type: "CameOnGuard" }
-    | { readonly type: "FencingStarted" }
+    /** "Fence!" closes the vote windows: `silence` holds what the silence of named watchers says (S4). */
+    | { readonly type: "FencingStarted"; readonly silence?: readonly Silence[] }
     | { readonly type: "HaltCalled" }
     | { readonly type: "ClockSet"; readonly leftMs: number }
     | {
@@ -78,6 +79,11 @@ export type BoutEvent = Base &
         readonly facts: readonly Fact[];
         readonly notSeen?: boolean;
         readonly label: string;
+        /** How many judges' seats were held when it was cast; missing: not known. */
+        readonly of?: number;
+        /** Only where the vote changed the tally. */
+        readonly moved?: readonly Moved[];
+        readonly tally?: TallyStamp;
       }
     | { readonly type: "PickSet"; readonly pick: string; readonly side?: Side; readonly value: string }
     | {
@@ -86,6 +92,7 @@ export type BoutEvent = Base &
         readonly penalty: Penalty;
         readonly why: string;
         readonly exchange?: ExchangeId;
+        readonly tally?: TallyStamp;
       }
     /** Takes back the event with this version of the stream. */
     | {
@@ -98,7 +105,10 @@ export type BoutEvent = Base &
     | { readonly type: "Resumed" }
     | { readonly type: "BoutStopped"; readonly why: string }
     | { readonly type: "BoutForfeited"; readonly side: Side; readonly why: string }
-    | { readonly type: "BoutEnded"; readonly ending: Ending }
+    /** The score is level and the rule set wants it decided: the tie-break begins. */
+    | { readonly type: "TieBreakCalled"; readonly how: TieBreak }
+    /** `said`: the referee said this ending; missing: it follows from the score. */
+    | { readonly type: "BoutEnded"; readonly ending: Ending; readonly said?: true }
     | { readonly type: "BoutReopened"; readonly why: string }
     | { readonly type: "ResultConfirmed"; readonly side?: Side }
     | {
@@ -108,6 +118,16 @@ export type BoutEvent = Base &
         readonly why: string;
       }
   );
+
+/** A named watcher who cast no vote while the window was open: nothing of what they watch happened. */
+export interface Silence {
+  readonly exchange: ExchangeId;
+  readonly by: Source;
+  readonly facts: readonly Fact[];
+}
+
+export const TIE_BREAKS = ["sudden death", "more seconds", "priority minute"] as const;
+export type TieBreak = (typeof TIE_BREAKS)[number];
 
 /** Settled figures after an event. */
 export interface TallyStamp {

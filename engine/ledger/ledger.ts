@@ -73,18 +73,26 @@ export interface StoredSeat {
 export interface Ledger {
   /** "memory", "sqlite (node:sqlite)", "sqlite (libsql)". */
   readonly driver: string;
-  append(stream: string, expected: number, events: readonly NewEvent[], command: CommandKey): Promise<AppendResult>;
+  append(
+    stream: string,
+    expected: number,
+    events: readonly NewEvent[],
+    command: CommandKey,
+  ): Promise<AppendResult>;
   /** Events with version > `after`, in order. */
   read(stream: string, after?: number): Promise<readonly StoredEvent[]>;
   streams(): Promise<readonly { readonly stream: string; readonly version: number }[]>;
-  /** What a command id led to, for an answer lost on the way; undefined if never appended. */
+  /** What a command id led to ("repeated"), for an answer lost on the way; undefined if never appended. */
   outcomeOf(commandId: string): Promise<AppendResult | undefined>;
 
+  /** The same hash and text again is no change; the same hash with another text is refused. */
   putRuleSet(ruleSet: StoredRuleSet): Promise<void>;
   ruleSet(hash: string): Promise<StoredRuleSet | undefined>;
   ruleSets(): Promise<readonly StoredRuleSet[]>;
 
+  /** Enters or replaces; with `erased` it empties the row. Refused for a person already erased. */
   putPerson(person: Person): Promise<void>;
+  /** Empties the row for good; an unknown id is no change. */
   erasePerson(id: string): Promise<void>;
   people(): Promise<readonly Person[]>;
 
@@ -92,6 +100,42 @@ export interface Ledger {
   seats(): Promise<readonly StoredSeat[]>;
 
   close(): Promise<void>;
+}
+
+/** A ledger kept in a file. */
+export interface LastingLedger extends Ledger {
+  readonly file: string;
+  /** Every flaw found in the file and in its chains, a sentence each; empty when it is sound. */
+  integrity(): Promise<readonly string[]>;
+  /** Writes a whole copy, on disk when this resolves; an existing file is never overwritten. */
+  backupTo(path: string): Promise<void>;
+}
+
+/** Why a ledger could not do what was asked, once open. */
+export const LEDGER_FAULTS = [
+  /** Nothing was written; the same command may be tried again when there is room. */
+  "disk-full",
+  /** The disk refused a write: what it holds is unknown, so nothing more is written until a restart. */
+  "disk-failed",
+  "damaged",
+  "closed",
+  /** The person was erased and stays so. */
+  "erased",
+  "not-storable",
+  "rule-set-differs",
+  "backup-exists",
+  /** No backup was made; the ledger itself is as before. */
+  "backup-failed",
+] as const;
+export type LedgerFaultCode = (typeof LEDGER_FAULTS)[number];
+
+export class LedgerFault extends Error {
+  readonly code: LedgerFaultCode;
+  constructor(code: LedgerFaultCode, sentence: string, cause?: unknown) {
+    super(sentence, cause === undefined ? undefined : { cause });
+    this.name = "LedgerFault";
+    this.code = code;
+  }
 }
 
 /** Why a ledger could not be opened: one clear sentence for the person at the keyboard. */

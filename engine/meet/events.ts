@@ -101,4 +101,6 @@ export interface Meet {
   readonly planned: readonly PlannedBout[];
   /** Called bouts, oldest first, those on a ring included. */
   readonly called: readonly PlannedBout[];
+  /** The highest number that a bout was given tonight. */
+  readonly lastNo?: number;
 }

@@ -1,5 +1,6 @@
 /** What a lexicon file holds. The YAML files in ../lexicons are checked against `lexiconSchema` and compiled into modules at build. */
-import type { Weapon, WordClass } from "../vocabulary.ts";
+import * as z from "zod/mini";
+import { type Weapon, WEAPONS, WORD_CLASSES, type WordClass } from "../vocabulary.ts";
 
 /** Attributes of an action that a word can constrain. */
 export const ATTRIBUTES = [
@@ -28,7 +29,9 @@ export interface Word {
   readonly class: WordClass;
   /** Other spellings and names that mean exactly the same. */
   readonly also?: readonly string[];
-  /** What the word implies; refuted by any of it. A blow's own name is implied too. */
+  /** Actions only: how a sentence says it ("land an afterblow"); missing: its name. */
+  readonly verb?: string;
+  /** What the word implies; refuted by any of it. A blow's own name is implied too, unless it lists its kinds (mandritto). */
   readonly means?: Meaning;
   /** A blow struck from the forehand or the backhand: "from the right" follows from the striker's hand. */
   readonly stroke?: "forehand" | "backhand";
@@ -50,3 +53,34 @@ export interface Lexicon {
   readonly sources: Readonly<Record<string, string>>;
   readonly words: readonly Word[];
 }
+
+const text = z.string().check(z.minLength(1), z.trim());
+const list = z.readonly(z.array(text).check(z.minLength(1)));
+
+const meaningSchema = z.strictObject(
+  Object.fromEntries(ATTRIBUTES.map((attribute) => [attribute, z.optional(list)])) as Record<
+    ActAttribute,
+    z.ZodMiniOptional<typeof list>
+  >,
+);
+
+const wordSchema = z.strictObject({
+  name: text,
+  class: z.enum(WORD_CLASSES),
+  also: z.optional(list),
+  means: z.optional(meaningSchema),
+  stroke: z.optional(z.enum(["forehand", "backhand"])),
+  offence: z.optional(z.boolean()),
+  excludes: z.optional(list),
+  verb: z.optional(text),
+  gloss: z.optional(text),
+  source: z.optional(text),
+});
+
+/** What a file in ../lexicons must look like; unknown keys are refused, so that a misspelt one is seen. */
+export const lexiconSchema = z.strictObject({
+  name: text,
+  weapon: z.optional(z.enum(WEAPONS)),
+  sources: z.record(z.string(), text),
+  words: z.readonly(z.array(wordSchema)),
+});

@@ -4,6 +4,7 @@
  */
 import type {
   Ending,
+  Fact,
   Pair,
   Question,
   Side,
@@ -67,6 +68,8 @@ export interface BoutOnView {
   readonly id: string;
   readonly no: number;
   readonly ring: string;
+  /** As the hall calls it: "Ring 1". */
+  readonly ringName: string;
   readonly ruleSet: {
     readonly hash: string;
     readonly name: string;
@@ -122,6 +125,8 @@ export interface FencerView extends Seen {
   }[];
   /** A private line of progress: "You met the cue twice, tried once, landed once." */
   readonly progress: string;
+  /** Own health and gear notes, as the coach keeps them. */
+  readonly notes?: string;
 }
 
 export interface JudgeView extends Seen {
@@ -140,6 +145,8 @@ export interface JudgeView extends Seen {
     readonly votes: readonly {
       readonly label: string;
       readonly picture: "hit" | "parry-hit" | "none" | "unseen" | "action";
+      /** What the vote says, for the "Vote" command; empty for "Not seen". */
+      readonly facts?: readonly Fact[];
     }[];
     readonly cast?: string;
   };
@@ -149,10 +156,14 @@ export interface JudgeView extends Seen {
 export interface TableView extends Seen {
   readonly kind: "table";
   readonly ring: string;
+  /** As the hall calls it: "Ring 1". */
+  readonly ringName?: string;
   readonly pen?: { readonly device: string; readonly epoch: number };
   readonly names: Pair<string>;
   readonly boutId?: string;
   readonly ruleSetText?: string;
+  /** Every rule set that the tablet may need, by hash: those on the shelf, and all that the bout ever had. */
+  readonly ruleSetTexts?: Readonly<Record<string, string>>;
   /** The bout's events, by version ("1", "2" ...): the tablet runs the same engine over them. */
   readonly events: Readonly<Record<string, BoutEvent>>;
   /** Which command caused which version, so that the tablet knows its own commands again. */
@@ -161,6 +172,8 @@ export interface TableView extends Seen {
     | { readonly exchange: string; readonly cast: number; readonly seats: number }
     | { readonly exchange?: never };
   readonly next?: Pair<string>;
+  /** Gear notes of the pair; health notes never come here. */
+  readonly gear?: { readonly red?: string; readonly blue?: string };
 }
 
 export interface CoachView extends Seen {

@@ -1,0 +1,102 @@
+/** From a bout to its tally: the sheet that is scored, and the scorer's answer. */
+import type { BoutSheet, ExchangeLine, Scorer, SheetLine, Tally } from "../../rules/index.ts";
+import { scoreBout } from "../../rules/index.ts";
+import type { Bout, BoutExchange } from "./bout.ts";
+import type { TallyStamp } from "./events.ts";
+import { resolveExchange } from "./panel.ts";
+import type { Worth } from "./panel.ts";
+
+/** Where a rule set's scorer is found by its hash; undefined where this device does not have it. */
+export type Scorers = (hash: string) => Scorer | undefined;
+
+const none = { red: 0, blue: 0 };
+const noSpan = { red: { least: 0, most: 0 }, blue: { least: 0, most: 0 } };
+
+/** A tally in which nothing has happened: a bout whose rule set is not at hand shows this. */
+export const EMPTY_TALLY: Tally = {
+  points: none,
+  bonus: none,
+  span: { points: noSpan, bonus: noSpan },
+  open: 0,
+  questions: [],
+  ended: null,
+  doubles: 0,
+  warned: none,
+  marks: {},
+  awards: [],
+  exchanges: [],
+};
+
+function broughtIn(bout: Bout): readonly SheetLine[] {
+  const { score, picks, marks } = bout.brings;
+  return [
+    ...(score === undefined ? [] : [{ type: "score", ...score } as const]),
+    ...(marks ?? []).map((mark) => ({ type: "mark", ...mark }) as const),
+    ...(picks ?? []).map((pick) => ({ type: "pick", ...pick }) as const),
+  ];
+}
+
+const picksBefore = (bout: Bout, no: number): readonly SheetLine[] =>
+  bout.picks
+    .filter((pick) => pick.on === undefined && pick.before === no)
+    .map(({ pick, side, value }) => ({ type: "pick", pick, value, ...(side === undefined ? {} : { side }) }));
+
+function exchangeLine(
+  bout: Bout,
+  exchange: BoutExchange,
+  no: number,
+  worth: Worth | undefined,
+): ExchangeLine {
+  const line = resolveExchange(exchange, bout.panel ?? "the referee decides", worth);
+  const drawn = bout.picks.filter((pick) => pick.on === exchange.id).map(({ pick, value }) => [pick, value]);
+  if (drawn.length === 0) return { ...line, no };
+  return { ...line, no, picks: { ...line.picks, ...Object.fromEntries(drawn) } };
+}
+
+/** A penalty hit is one point to the other. */
+const penaltiesAfter = (bout: Bout, no: number): readonly SheetLine[] =>
+  bout.penalties
+    .filter((each) => each.penalty === "penalty hit" && each.afterExchange === no)
+    .map(({ side }) => ({ type: "penalty", side }));
+
+function endLine(bout: Bout): readonly SheetLine[] {
+  if (bout.stage !== "ended") return [];
+  return bout.endedBy === "word" && bout.ending !== undefined
+    ? [{ type: "end", ending: bout.ending }]
+    : [{ type: "end" }];
+}
+
+/**
+ * The sheet that is scored: what the evening brought in, then picks, exchanges as the panel settles them and penalty
+ * hits in their order, and the end once the bout has ended. The scorer is needed only where the panel asks what an
+ * exchange would be worth.
+ */
+export function sheetOf(bout: Bout, scorer?: Scorer): BoutSheet {
+  const worth: Worth | undefined =
+    scorer === undefined
+      ? undefined
+      : (line) => {
+          const { points } = scoreBout(scorer, [{ ...line, no: 1 }]);
+          return points.red + points.blue;
+        };
+  const lines: SheetLine[] = [...broughtIn(bout), ...penaltiesAfter(bout, 0)];
+  bout.exchanges.forEach((exchange, index) => {
+    const no = index + 1;
+    lines.push(
+      ...picksBefore(bout, no),
+      exchangeLine(bout, exchange, no, worth),
+      ...penaltiesAfter(bout, no),
+    );
+  });
+  const last = bout.exchanges.length;
+  const later = bout.picks.filter((pick) => pick.before > last).map((pick) => pick.before);
+  for (const no of [...new Set(later)].sort((a, b) => a - b)) lines.push(...picksBefore(bout, no));
+  return [...lines, ...endLine(bout)];
+}
+
+/** The bout's tally under its rule set; the empty one where that is not at hand. */
+export const tallyOf = (bout: Bout, scorer: Scorer | undefined): Tally =>
+  scorer === undefined ? EMPTY_TALLY : scoreBout(scorer, sheetOf(bout, scorer));
+
+/** The settled figures that an event carries, so that a later version can be compared with them. */
+export const stampOf = ({ points, bonus, open }: Tally): TallyStamp => ({ points, bonus, open });

@@ -1,0 +1,71 @@
+/** Taking back the latest recording, correction or penalty: the inverse of each, applied by one more event. */
+import type { Bout, BoutExchange, Undoable } from "./bout.ts";
+import { indexOf, insertAt, removeAt, withExchange } from "./exchanges.ts";
+
+function putBack(
+  exchange: BoutExchange,
+  before: Pick<BoutExchange, "record" | "putRight" | "ruled">,
+): BoutExchange {
+  const { record: _record, putRight: _putRight, ruled: _ruled, ...rest } = exchange;
+  return { ...rest, ...before };
+}
+
+function putBackRemoved(bout: Bout, undo: Undoable & { readonly undo: "remove" }): Bout {
+  const back = insertAt(bout, undo.at, undo.before);
+  return {
+    ...back,
+    picks: back.picks.map((pick, index) => ({ ...pick, before: undo.picks[index] ?? pick.before })),
+    penalties: back.penalties.map((each, index) => ({
+      ...each,
+      afterExchange: undo.penalties[index] ?? each.afterExchange,
+    })),
+  };
+}
+
+/** Who was Red is Blue: the persons, and what belongs to a person rather than to a side. */
+export function swapped(bout: Bout): Bout {
+  const side = <T extends { readonly side?: "red" | "blue" }>(each: T): T =>
+    each.side === undefined ? each : { ...each, side: each.side === "red" ? "blue" : "red" };
+  const { score, picks, marks } = bout.brings;
+  return {
+    ...bout,
+    red: bout.blue,
+    blue: bout.red,
+    picks: bout.picks.map(side),
+    confirmed: bout.confirmed.map((each) => (each === "red" ? "blue" : "red")),
+    brings: {
+      ...(score === undefined ? {} : { score: { red: score.blue, blue: score.red } }),
+      ...(picks === undefined ? {} : { picks: picks.map(side) }),
+      ...(marks === undefined ? {} : { marks: marks.map(side) }),
+    },
+  };
+}
+
+/** The bout without the step; `version` is that of the event that made it. A step that is not known changes nothing. */
+export function takeBack(bout: Bout, version: number): Bout {
+  const pile = bout.undoable ?? [];
+  const undo = pile.find((each) => each.version === version);
+  if (undo === undefined) return bout;
+  const rest: Bout = { ...bout, undoable: pile.filter((each) => each !== undo) };
+  switch (undo.undo) {
+    case "add": {
+      const at = indexOf(rest, undo.exchange);
+      return at < 0 ? rest : removeAt(rest, at);
+    }
+    case "change":
+      return withExchange(rest, undo.exchange, (exchange) => putBack(exchange, undo.before));
+    case "remove":
+      return putBackRemoved(rest, undo);
+    case "swap":
+      return swapped(rest);
+    case "rule set":
+      return { ...rest, ruleSet: undo.before };
+    case "facts":
+      return withExchange(rest, undo.exchange, (exchange) => ({
+        ...exchange,
+        given: exchange.given.filter((given) => given.version !== version),
+      }));
+    case "penalty":
+      return { ...rest, penalties: rest.penalties.filter((each) => each.version !== version) };
+  }
+}

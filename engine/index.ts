@@ -1,0 +1,48 @@
+/** The front door of bouts and evenings: pure, for server, screens and command line alike. */
+export { openBout, decideBout, canBout, SCORER_VERSION } from "./bout/decide.ts";
+export { evolveBout, foldBout } from "./bout/evolve.ts";
+export { sheetOf, tallyOf, type Scorers } from "./bout/scoring.ts";
+export { resolveExchange, type Worth } from "./bout/panel.ts";
+export { clockAt, clockFor, isTimeUp, secondsShown } from "./bout/clock.ts";
+export { plannedExchanges } from "./bout/planned.ts";
+export { lifecycle } from "./bout/lifecycle.ts";
+export { isOver, standingOf } from "./bout/over.ts";
+export { sideOf } from "./bout/rights.ts";
+export { kindsWatchedBy } from "./bout/watching.ts";
+export {
+  STAGES,
+  type Bout,
+  type BoutExchange,
+  type Clock,
+  type Stage,
+  type Undoable,
+  type Vote,
+} from "./bout/bout.ts";
+export {
+  PAUSES,
+  PENALTIES,
+  type BoutCommand,
+  type BroughtIn,
+  type Given,
+  type PauseReason,
+  type Penalty,
+  type RecordedExchange,
+  type SeatsHeld,
+} from "./bout/commands.ts";
+export {
+  TIE_BREAKS,
+  type BoutEvent,
+  type Moved,
+  type Silence,
+  type TallyStamp,
+  type TieBreak,
+} from "./bout/events.ts";
+export { isRefusal, refusal, REFUSAL_CODES, type Refusal, type RefusalCode } from "./bout/refusals.ts";
+export { decideMeet, emptyMeet, evolveMeet, penRefusal, type Bouts } from "./meet/meet.ts";
+export type { Meet, MeetCommand, MeetEvent, PlannedBout, Ring } from "./meet/events.ts";
+export { nextPair, type NextPair, type Waiting } from "./meet/order.ts";
+export { standings, type PoolResult, type Standing } from "./meet/standings.ts";
+export { funnel, FUNNEL, type Funnel } from "./coaching/funnel.ts";
+export type { BoutId, CommandId, ExchangeId, Millis, PersonId, RingId, SeatId, Source } from "./ids.ts";
+// What a bout is made of, so that wire and screens need one door for it.
+export type { Ending, Fact, Pair, Panel, Question, Side, Tally, Unit } from "../rules/index.ts";

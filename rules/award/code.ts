@@ -1,0 +1,214 @@
+/**
+ * Each action becomes a small integer once, on receipt: the code of which step predicates of the rule set it
+ * satisfies, and who acts. What is not known of an action makes it a set of codes that are still possible.
+ */
+import type { Act, ExchangeLine } from "../record.ts";
+import { type Attributes, propagate } from "./attributes.ts";
+import type { Predicates } from "./doing.ts";
+import { type Store, truth, undecided } from "./formula.ts";
+import { type Known, knownOfAct, knownOfUnrecorded, type Standing } from "./known.ts";
+
+/** More ways than this for one action, or one exchange, and scoring falls back to bounds that are only sound. */
+export const CAP = 256;
+
+export const BY = ["red", "blue", "both"] as const;
+
+/** Codes that an action may have; `only` is the one code where all is known, else -1. */
+export interface CodeSet {
+  readonly only: number;
+  readonly codes: readonly number[];
+  /** Too many to list. */
+  readonly over: boolean;
+}
+
+export interface CodedExchange {
+  /** One list of code sets for each way in which the unsure hits may have ended. */
+  readonly ways: readonly CodedWay[];
+  /** The codes that an unrecorded action may have; empty in a closed line. */
+  readonly unrecorded: CodeSet;
+  /** Seconds that each action lasted; -1 where nobody said. */
+  readonly seconds: readonly number[];
+  readonly over: boolean;
+}
+
+export interface CodedWay {
+  readonly acts: readonly CodeSet[];
+  /** The code of each act where every one is known; read by the fast path. */
+  readonly codes: Int32Array | undefined;
+}
+
+export class Coder {
+  /** For each signature the truth of every predicate. */
+  readonly signatures: Uint8Array[] = [];
+  private readonly attributes: Attributes;
+  private readonly predicates: Predicates;
+  private readonly signatureIds = new Map<string, number>();
+  private readonly sets = new Map<number, CodeSet>();
+  private readonly unrecorded = new Map<string, CodeSet>();
+  private readonly values = new Map<string, number>();
+  private readonly trie = new Map<number, number>();
+
+  constructor(attributes: Attributes, predicates: Predicates) {
+    this.attributes = attributes;
+    this.predicates = predicates;
+  }
+
+  /** A code is signature * 3 + who acts (in the order of BY). */
+  act(act: Act, standing: Standing): CodeSet {
+    const key = this.key(act, standing);
+    let set = this.sets.get(key);
+    if (!set) {
+      set = this.codeSet([knownOfAct(this.attributes, act, standing)], [BY.indexOf(act.by)]);
+      this.sets.set(key, set);
+    }
+    return set;
+  }
+
+  missing(open: ExchangeLine["open"]): CodeSet {
+    if (open === false) return NO_CODES;
+    const key = open === true ? "" : open.join("\n");
+    let set = this.unrecorded.get(key);
+    if (!set) {
+      set = this.codeSet(knownOfUnrecorded(this.attributes, open), [0, 1, 2]);
+      this.unrecorded.set(key, set);
+    }
+    return set;
+  }
+
+  private codeSet(known: readonly Known[], by: readonly number[]): CodeSet {
+    const found = new Set<number>();
+    const over = known.some((one) => !this.split(one.store, one.written, 0, found));
+    const codes = [...found].flatMap((signature) => by.map((who) => signature * 3 + who));
+    return { codes, over, only: codes.length === 1 && !over ? (codes[0] as number) : -1 };
+  }
+
+  /** Splits what is known until every predicate is decided; false where there are too many ways. */
+  private split(start: Store, written: ReadonlySet<number>, from: number, found: Set<number>): boolean {
+    const store = propagate(this.attributes, start, written);
+    if (!store) return true;
+    const { formulas } = this.predicates;
+    for (let i = from; i < formulas.length; i++) {
+      const formula = formulas[i];
+      const literal = formula && undecided(formula, store);
+      if (!literal) continue;
+      for (const set of [literal.set, ~literal.set]) {
+        const half = [...store];
+        half[literal.attribute] = (store[literal.attribute] as bigint) & set;
+        if (!this.split(half, written, i, found)) return false;
+      }
+      return true;
+    }
+    found.add(this.signature(store));
+    return found.size <= CAP;
+  }
+
+  private signature(store: Store): number {
+    const truths = Uint8Array.from(this.predicates.formulas, (formula) => (truth(formula, store) === true ? 1 : 0));
+    const key = String.fromCharCode(...truths);
+    const known = this.signatureIds.get(key);
+    if (known !== undefined) return known;
+    this.signatureIds.set(key, this.signatures.length);
+    return this.signatures.push(truths) - 1;
+  }
+
+  /** A number for everything that the code depends on; ids and sources do not count. */
+  private key(act: Act, { open, afterOwnParry, end, clean }: Standing): number {
+    let key = this.step(0, typeof open === "boolean" ? String(open) : open.join("\n"), 1);
+    key = this.step(key, end, afterOwnParry ? (clean ? 2 : 3) : clean ? 4 : 5);
+    key = this.step(key, act.by, 6);
+    if (act.kind !== undefined) key = this.step(key, act.kind, 7);
+    if (act.form !== undefined) key = this.step(key, act.form, 8);
+    if (act.blow !== undefined) key = this.step(key, act.blow, 9);
+    if (act.direction !== undefined) key = this.step(key, act.direction, 10);
+    if (act.edge !== undefined) key = this.step(key, act.edge, 11);
+    if (act.hand !== undefined) key = this.step(key, act.hand, 12);
+    if (act.footwork !== undefined) key = this.step(key, act.footwork, 13);
+    if (act.target !== undefined) key = this.step(key, act.target, 14);
+    if (act.end !== undefined) key = this.step(key, "", 15);
+    if (act.for !== undefined) key = this.step(key, String(act.for), 16);
+    if (act.from !== undefined) for (const word of act.from) key = this.step(key, word, 17);
+    if (act.manners !== undefined) for (const word of act.manners) key = this.step(key, word, 18);
+    if (act.not !== undefined) for (const word of act.not) key = this.step(key, word, 19);
+    return key;
+  }
+
+  private step(from: number, value: string, slot: number): number {
+    let id = this.values.get(value);
+    if (id === undefined) this.values.set(value, (id = this.values.size));
+    const edge = (from * 32 + slot) * 65_536 + id;
+    let to = this.trie.get(edge);
+    if (to === undefined) this.trie.set(edge, (to = this.trie.size + 1));
+    return to;
+  }
+}
+
+export const NO_CODES: CodeSet = { only: -1, codes: [], over: false };
+
+/** At most this many unsure hits in one exchange are told apart. */
+const UNSURE = 5;
+
+export function codeExchange(coder: Coder, line: ExchangeLine, isParry: (kind: string) => boolean): CodedExchange {
+  const { acts } = line;
+  // A "no exchange" line is always closed (S8).
+  const open = line.how === "no exchange" ? false : line.open;
+  const unsure: number[] = [];
+  acts.forEach((act, i) => {
+    if (act.end === "perhaps") unsure.push(i);
+  });
+  const unrecorded = coder.missing(open);
+  const over = unsure.length > UNSURE || unrecorded.over;
+  const ways: CodedWay[] = [];
+  for (let landed = 0; landed < (over ? 1 : 1 << unsure.length); landed++)
+    ways.push(codeWay(coder, acts, open, isParry, (i) => ((landed >> unsure.indexOf(i)) & 1) === 1));
+  return {
+    ways,
+    unrecorded,
+    seconds: acts.map((act) => act.for ?? -1),
+    over: over || ways.some((way) => way.acts.some((set) => set.over)),
+  };
+}
+
+const endOf = (act: Act, landed: boolean): Standing["end"] =>
+  act.end === "perhaps"
+    ? landed
+      ? "hit"
+      : "no hit"
+    : (act.end ?? (act.kind === "afterblow" || act.kind === "land an afterblow" ? "hit" : "no hit"));
+
+function codeWay(
+  coder: Coder,
+  acts: readonly Act[],
+  open: ExchangeLine["open"],
+  isParry: (kind: string) => boolean,
+  landed: (i: number) => boolean,
+): CodedWay {
+  let redHits = false;
+  let blueHits = false;
+  const ends: Standing["end"][] = [];
+  for (let i = 0; i < acts.length; i++) {
+    const act = acts[i] as Act;
+    const end = endOf(act, landed(i));
+    ends.push(end);
+    if (end !== "hit") continue;
+    if (act.by !== "blue") redHits = true;
+    if (act.by !== "red") blueHits = true;
+  }
+  const sets: CodeSet[] = [];
+  const codes = new Int32Array(acts.length);
+  let known = true;
+  for (let i = 0; i < acts.length; i++) {
+    const act = acts[i] as Act;
+    const before = acts[i - 1];
+    const end = ends[i] as Standing["end"];
+    const set = coder.act(act, {
+      open,
+      afterOwnParry: before?.kind !== undefined && before.by === act.by && isParry(before.kind),
+      end,
+      clean: end === "hit" && !(redHits && blueHits),
+    });
+    sets.push(set);
+    codes[i] = set.only;
+    if (set.only < 0) known = false;
+  }
+  return { acts: sets, codes: known ? codes : undefined };
+}

@@ -1,0 +1,142 @@
+/** What the parts of the compiler share while a rule set is compiled. */
+import type { Mark, Phrase, Pick, Rule, RuleSet } from "../language/tree.ts";
+import type { Coder } from "./code.ts";
+import type { Doings, RefTest } from "./doing.ts";
+import type { Fields } from "./memory.ts";
+import type { Machine, SideIndex } from "./machine.ts";
+import type { Accepts, Layout } from "./pattern.ts";
+import { Unsupported } from "./refusal.ts";
+import type { Hook } from "./tables.ts";
+
+/** Asked for one fencer as "I". */
+export type Test = (side: SideIndex) => boolean;
+
+/** Watches last steps while an exchange runs; its slots stand behind the bits of a state. */
+export interface HookPlan {
+  readonly slots: number;
+  /** Runs before the hooks that move tokens. */
+  readonly before?: boolean;
+  /** Given the place of its first slot in a state and the number of words of a half. */
+  readonly build: (first: number, words: number) => Hook;
+  /** Sets the slots before the first action; they are 0. */
+  readonly start: (state: Int32Array, first: number) => void;
+}
+
+export class Environment {
+  readonly ruleSet: RuleSet;
+  readonly rules: readonly Rule[];
+  readonly fields: Fields;
+  readonly layout: Layout;
+  readonly doings: Doings;
+  readonly hooks: { plan: HookPlan; first: number }[] = [];
+  /** Seconds that conditions tell apart. */
+  readonly seconds = new Set<number>();
+  /** For each token and roles mark the slot that follows it. */
+  readonly holderSlots = new Map<string, number>();
+  readonly machine: Machine;
+  private readonly coder: Coder;
+  /** Where the value is that a step's word from outside names. */
+  private readonly refFields = new Map<RefTest, (side: SideIndex) => number>();
+  /** First slot behind the bits; known once every phrase is laid out. */
+  private slots = 0;
+
+  constructor(
+    ruleSet: RuleSet,
+    rules: readonly Rule[],
+    fields: Fields,
+    layout: Layout,
+    doings: Doings,
+    machine: Machine,
+    coder: Coder,
+  ) {
+    this.coder = coder;
+    this.machine = machine;
+    this.ruleSet = ruleSet;
+    this.rules = rules;
+    this.fields = fields;
+    this.layout = layout;
+    this.doings = doings;
+  }
+
+  ruleNumber(name: string): number {
+    const found = this.rules.findIndex((rule) => rule.name === name);
+    if (found < 0) throw new Unsupported(`No rule is named "${name}".`);
+    return found;
+  }
+
+  mark(name: string): Mark {
+    const found = this.ruleSet.marks.find((mark) => mark.name === name);
+    if (!found) throw new Unsupported(`No mark is named "${name}".`);
+    return found;
+  }
+
+  pick(name: string): Pick {
+    const found = this.ruleSet.picks.find((pick) => pick.name === name);
+    if (!found) throw new Unsupported(`No pick is named "${name}".`);
+    return found;
+  }
+
+  /** A slot behind the bits, counted from 0; `slot` gives its place in a state. */
+  hook(plan: HookPlan): number {
+    const first = this.slots;
+    this.slots += plan.slots;
+    this.hooks.push({ plan, first });
+    return first;
+  }
+
+  get slotCount(): number {
+    return this.slots;
+  }
+
+  slot(first: number): number {
+    return 2 * this.layout.words + first;
+  }
+
+  /** The truth of every predicate for an action of this code. */
+  signature(code: number): Uint8Array {
+    return this.coder.signatures[Math.floor(code / 3)] as Uint8Array;
+  }
+
+  /** Compile-time: remembers where the value of a step's pick, note or set is kept. */
+  bindRef(ref: RefTest, field: (side: SideIndex) => number): void {
+    this.refFields.set(ref, field);
+  }
+
+  /** Whether the action has the value that the pick or mark has now, for one fencer as "I". */
+  refHolds(ref: RefTest, signature: Uint8Array, side: SideIndex): boolean {
+    const value = this.machine.read((this.refFields.get(ref) as (side: SideIndex) => number)(side));
+    switch (ref.source) {
+      case "pick":
+        return signature[ref.predicates[value] as number] === 1;
+      case "note":
+        return value > 0 && signature[ref.predicates[value - 1] as number] === 1;
+      case "set":
+        return ref.predicates.some(
+          (predicate, i) => Math.floor(value / 2 ** i) % 2 === 1 && signature[predicate] === 1,
+        );
+    }
+  }
+
+  /** True where the phrase is accepted at the halt. */
+  accepted(phrase: Phrase): Test {
+    const accepts = this.layout.add(phrase);
+    return this.acceptedBits(accepts);
+  }
+
+  acceptedBits({ tests }: Accepts): Test {
+    const [only] = tests;
+    const { layout } = this;
+    if (tests.length === 1 && only) {
+      const { word, mask } = only;
+      return (side) => ((this.machine.state[side * layout.words + word] as number) & mask) !== 0;
+    }
+    return (side) =>
+      tests.some(({ word, mask }) => ((this.machine.state[side * layout.words + word] as number) & mask) !== 0);
+  }
+}
+
+/** Whether these bits were accepted by the latest action, with that fencer as "I". */
+export function freshFor(tests: Accepts["tests"], fresh: Int32Array, words: number, side: SideIndex): boolean {
+  for (const { word, mask } of tests) if (((fresh[side * words + word] as number) & mask) !== 0) return true;
+  return false;
+}

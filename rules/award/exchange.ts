@@ -1,0 +1,67 @@
+/** Scores one exchange in one world: the machine holds the world and the phrases at the halt, the passes do the rest. */
+import { HOW, type Machine, POINTS, BONUS } from "./machine.ts";
+import type { Pass } from "./passes.ts";
+import type { Program } from "./program.ts";
+
+/** Runs every pass; afterwards the machine's slots are the awards and `now` is the next exchange's memory. */
+export function scoreExchange(program: Program): void {
+  const { machine: m, marks } = program;
+  m.now.set(m.mem);
+  m.begin();
+  for (let i = 0; i < marks.length; i++) (marks[i] as (stage: "before") => void)("before");
+  run(m, program.passes);
+  for (let i = 0; i < marks.length; i++) (marks[i] as (stage: "after") => void)("after");
+  keep(program, m.how !== HOW["no exchange"]);
+}
+
+/** The end of the bout: what was held, the conversion, marks, then the rules that wait for the end. */
+export function scoreEnd(program: Program): void {
+  const { machine: m, marks, holding } = program;
+  m.now.set(m.mem);
+  m.begin();
+  holding?.release();
+  for (let i = 0; i < marks.length; i++) (marks[i] as (stage: "end") => void)("end");
+  run(m, program.endPasses);
+  for (let i = 0; i < marks.length; i++) (marks[i] as (stage: "end after") => void)("end after");
+  keep(program, false);
+}
+
+function run(m: Machine, passes: readonly Pass[]): void {
+  for (let i = 0; i < passes.length; i++) {
+    const pass = passes[i] as Pass;
+    pass.run();
+    if (m.watch) m.watch(pass.name);
+  }
+}
+
+/** Carries on what later exchanges read. */
+function keep(program: Program, counts: boolean): void {
+  const { machine: m, kept, rules, had } = program;
+  had();
+  for (let side = 0; side < 2; side++) {
+    if (kept.points >= 0) add(m, kept.points + side, m.sum(-1, side, POINTS));
+    if (kept.bonus >= 0) add(m, kept.bonus + side, m.sum(-1, side, BONUS));
+    for (let i = 0; i < rules.length; i++) {
+      const field = rules[i]?.firedField ?? -1;
+      if (field >= 0 && m.fired[i * 2 + side] === 1) add(m, field + side, 1);
+    }
+  }
+  if (counts) keepLast(program);
+  for (let i = 0; i < m.now.length; i++) if (m.now[i] !== m.now[i]) m.now[i] = m.mem[i] as number;
+}
+
+function add(m: Machine, field: number, n: number): void {
+  if (n !== 0) m.now[field] = m.readNow(field) + n;
+}
+
+/** What "in the last exchange" will read. */
+function keepLast({ machine: m, kept }: Program): void {
+  if (kept.lastHow >= 0) m.now[kept.lastHow] = m.how;
+  for (const { index, accepted } of kept.lastPhrases) {
+    m.now[index] = accepted(0) ? 1 : 0;
+    m.now[index + 1] = accepted(1) ? 1 : 0;
+  }
+  for (const { index, rule } of kept.lastPaid)
+    for (let side = 0; side < 2; side++)
+      m.now[index + side] = m.sum(rule, side, POINTS) !== 0 || m.sum(rule, side, BONUS) !== 0 ? 1 : 0;
+}

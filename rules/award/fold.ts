@@ -1,0 +1,295 @@
+/**
+ * Folds the lines of one bout into the worlds that it may be in. Every exchange is scored in every world, once for
+ * each way in which it may have gone; what all of them agree on is settled.
+ */
+import type { ExchangeLine } from "../record.ts";
+import type { Ending, Pair, Side } from "../vocabulary.ts";
+import { type CodedExchange, codeExchange } from "./code.ts";
+import { crudeBounds } from "./crude.ts";
+import { scoreConversion, scoreEnd, scoreExchange } from "./exchange.ts";
+import { markPlace } from "./fields.ts";
+import { BONUS, HOW, type Machine, POINTS } from "./machine.ts";
+import { type BoutStanding, whetherOver } from "./over.ts";
+import type { PickValues } from "./picks.ts";
+import type { Program } from "./program.ts";
+import { statesAtHalt } from "./simulate.ts";
+import { Hull, TOTALS, type World, WorldSet } from "./worlds.ts";
+
+/** More runs than this for one exchange and its bounds are only sound, not exact. */
+const MOST_RUNS = 20_000;
+
+export interface Folded {
+  readonly worlds: readonly World[];
+  readonly hull: Hull;
+  /** At the end of the bout, where some world reached it in this exchange. */
+  readonly endHull: Hull | undefined;
+  readonly warned: Pair<number>;
+  /** Numbers of the named phrases that each fencer made in every world. */
+  readonly made: Pair<readonly boolean[]>;
+  /** Nothing but sound bounds is known from here on. */
+  readonly lost: boolean;
+}
+
+export interface Position {
+  /** Exchanges fenced before this one, and doubles. */
+  readonly fenced: number;
+  readonly doubles: number;
+}
+
+export const coded = (program: Program, line: ExchangeLine): CodedExchange =>
+  codeExchange(program.coder, line, program.isParry);
+
+export function foldExchange(
+  program: Program,
+  worlds: readonly World[],
+  line: ExchangeLine,
+  picks: PickValues,
+  position: Position,
+): Folded {
+  const step = new Step(program, line, picks, position);
+  const exchange = coded(program, line);
+  for (const world of worlds) if (!step.world(world, exchange)) return step.lose(worlds);
+  return step.done();
+}
+
+class Step {
+  private readonly hull: Hull;
+  private endHull: Hull | undefined;
+  private readonly next = new WorldSet();
+  private readonly warned: [number, number] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
+  private readonly made: boolean[][];
+  private runs = 0;
+  private readonly m: Machine;
+  private readonly sums: Float64Array;
+  /** States that no world can change; found once. */
+  private states: readonly Int32Array[] | undefined;
+  private readonly program: Program;
+  private readonly line: ExchangeLine;
+  private readonly picks: PickValues;
+  private readonly position: Position;
+
+  constructor(program: Program, line: ExchangeLine, picks: PickValues, position: Position) {
+    this.program = program;
+    this.line = line;
+    this.picks = picks;
+    this.position = position;
+    this.m = program.machine;
+    this.hull = new Hull(program.keys);
+    this.sums = new Float64Array(program.keys);
+    const names = program.env.ruleSet.phrases;
+    this.made = [names.map(() => true), names.map(() => true)];
+  }
+
+  done(): Folded {
+    return {
+      worlds: this.next.all,
+      hull: this.hull,
+      endHull: this.endHull,
+      warned: { red: finite(this.warned[0]), blue: finite(this.warned[1]) },
+      made: { red: this.made[0] ?? [], blue: this.made[1] ?? [] },
+      lost: false,
+    };
+  }
+
+  lose(worlds: readonly World[]): Folded {
+    const none = this.program.env.ruleSet.phrases.map(() => false);
+    const bounds = crudeBounds(this.program);
+    return {
+      worlds,
+      hull: bounds,
+      endHull: undefined,
+      warned: { red: 0, blue: 0 },
+      made: { red: none, blue: none },
+      lost: true,
+    };
+  }
+
+  /** False where there are too many ways. */
+  world(world: World, exchange: CodedExchange): boolean {
+    if (world.ended !== undefined) {
+      this.sums.fill(0);
+      this.hull.include(this.sums);
+      this.warned.fill(0);
+      this.next.add(world);
+      return true;
+    }
+    const { chooser } = this.m;
+    chooser.restart();
+    do {
+      prepare(this.program, world, this.line, this.picks, this.position);
+      const states = this.statesOf(exchange);
+      if (!states || ++this.runs > MOST_RUNS || this.next.over) return false;
+      this.m.state = states[states.length === 1 ? 0 : chooser.choose(states.length)] as Int32Array;
+      scoreExchange(this.program);
+      this.collect(world);
+    } while (chooser.next());
+    return true;
+  }
+
+  private statesOf(exchange: CodedExchange): readonly Int32Array[] | undefined {
+    if (this.states) return this.states;
+    const { tables, choose } = this.program;
+    const states = statesAtHalt(tables, exchange, choose);
+    if (!tables.readsMemory) this.states = states;
+    return states;
+  }
+
+  private collect(world: World): void {
+    const { m, sums, program } = this;
+    sumSlots(m, sums);
+    this.hull.include(sums);
+    for (const side of [0, 1] as const) {
+      this.warned[side] = Math.min(this.warned[side], m.warned[side] as number);
+      program.made.forEach((accepted, i) => {
+        if (!accepted(side)) (this.made[side] as boolean[])[i] = false;
+      });
+    }
+    const next = grown(world, m);
+    const { ending } = m;
+    const over = verdict(program, next, m, this.position, ENDING_BY_RULE[ending]);
+    if (over === undefined) this.next.add(next);
+    else this.end(next);
+  }
+
+  private end(world: World): void {
+    this.endHull ??= new Hull(this.program.keys);
+    const { chooser } = this.m;
+    // A choice made at the end belongs to the same run.
+    const byRule = ENDING_BY_RULE[this.m.ending];
+    this.next.add(endWorld(this.program, world, this.position, this.endHull, byRule, undefined));
+    void chooser;
+  }
+}
+
+const finite = (n: number): number => (Number.isFinite(n) ? n : 0);
+const ENDING_BY_RULE: readonly (BoutStanding["byRule"] | undefined)[] = [
+  undefined,
+  "both lose",
+  "blue wins",
+  "red wins",
+  "by score",
+];
+
+/** Puts a world and a line into the machine. */
+export function prepare(
+  { machine: m, env }: Program,
+  world: World,
+  line: ExchangeLine,
+  picks: PickValues,
+  { fenced }: Position,
+): void {
+  m.mem.set(world.mem);
+  for (const { index, life, initial } of env.exchangeFields) if (life === "exchange") m.mem[index] = initial;
+  for (const { field, value } of picks) m.mem[field] = value;
+  m.how = HOW[line.how ?? "plain"];
+  m.left = line.left ?? Number.NaN;
+  m.calls = line.calls ?? [];
+  m.number = fenced + (line.how === "no exchange" ? 0 : 1);
+  m.winner = -1;
+}
+
+/** Sums of the slots by award key. */
+export function sumSlots(m: Machine, sums: Float64Array): void {
+  sums.fill(0);
+  for (let slot = 0; slot < m.count; slot++)
+    sums[((m.rule[slot] as number) * 2 + (m.to[slot] as number)) * 2 + (m.unit[slot] as number)]! += m.amount[
+      slot
+    ] as number;
+}
+
+/** The world after what the machine has just scored. */
+function grown(world: World, m: Machine): World {
+  const least = world.least.slice();
+  const most = world.most.slice();
+  for (let side = 0; side < 2; side++) {
+    const won = [m.sum(-1, side, POINTS), m.sum(-1, side, BONUS), m.warned[side] as number, m.retired[side] as number];
+    won.forEach((n, i) => {
+      least[i * 2 + side]! += n;
+      most[i * 2 + side]! += n;
+    });
+  }
+  return { mem: m.now.slice(), least, most };
+}
+
+export const newWorld = (program: Program): World => ({
+  mem: program.env.fields.start(),
+  least: new Float64Array(TOTALS),
+  most: new Float64Array(TOTALS),
+});
+
+/** Points and bonus as this world has them; undefined where the world does not keep them. */
+function standingOf(program: Program, world: World, { fenced, doubles }: Position): BoutStanding | undefined {
+  const { kept, env } = program;
+  const value = (kept: number, at: number): number =>
+    kept >= 0 ? (world.mem[kept] as number) : world.least[at] === world.most[at] ? (world.least[at] as number) : Number.NaN;
+  const pair = (kept: number, at: number): Pair<number> => ({
+    red: value(kept, at),
+    blue: value(kept < 0 ? kept : kept + 1, at + 1),
+  });
+  const { ties } = env.ruleSet.bout;
+  const fewer = ties.is === "fewer" ? markPlace(env, env.mark(ties.mark)).index : -1;
+  return {
+    points: pair(kept.points, 0),
+    bonus: pair(kept.bonus, 2),
+    exchanges: fenced,
+    doubles,
+    ...(fewer < 0 ? {} : { fewer: { red: world.mem[fewer] as number, blue: world.mem[fewer + 1] as number } }),
+  };
+}
+
+/** Undefined while the bout goes on. */
+function verdict(
+  program: Program,
+  world: World,
+  m: Machine,
+  position: Position,
+  byRule: BoutStanding["byRule"],
+): Ending | undefined {
+  const counts = m.how !== HOW["no exchange"];
+  const after = {
+    fenced: position.fenced + (counts ? 1 : 0),
+    doubles: position.doubles + (m.how === HOW.double ? 1 : 0),
+  };
+  const { bout } = program.env.ruleSet;
+  if (bout.ends.length === 0 && byRule === undefined) return undefined;
+  const standing = standingOf(program, world, after);
+  if (!standing) return undefined;
+  const full = {
+    ...standing,
+    ...(m.left === m.left ? { left: m.left } : {}),
+    ...(byRule === undefined ? {} : { byRule }),
+  };
+  const over = whetherOver(bout, full);
+  return over === null || over === "tie" ? undefined : over;
+}
+
+/** Scores the end of the bout in one world: conversion, then the winner, then the rules that wait for it. */
+export function endWorld(
+  program: Program,
+  world: World,
+  position: Position,
+  hull: Hull,
+  byRule: BoutStanding["byRule"],
+  said: Ending | undefined,
+): World {
+  const { machine: m, keys } = program;
+  m.mem.set(world.mem);
+  scoreConversion(program);
+  const total = new Float64Array(keys);
+  const part = new Float64Array(keys);
+  sumSlots(m, total);
+  const converted = grown(world, m);
+  const standing = standingOf(program, converted, position);
+  const over = standing
+    ? whetherOver(program.env.ruleSet.bout, { ...standing, called: true, ...(byRule ? { byRule } : {}) })
+    : null;
+  const ended: Ending = said ?? (over === null || over === "tie" ? "draw" : over);
+  m.winner = ended === "red wins" || ended === "blue forfeits" ? 0 : ended === "blue wins" || ended === "red forfeits" ? 1 : 2;
+  m.mem.set(converted.mem);
+  scoreEnd(program);
+  sumSlots(m, part);
+  hull.include(total.map((n, i) => n + (part[i] as number)));
+  return { ...grown(converted, m), ended };
+}
+
+export const sideName = (side: number): Side => (side === 0 ? "red" : "blue");

@@ -1,0 +1,206 @@
+/** What a recorded action, or an unrecorded one, may be: the values that each attribute can still have (S1-S3). */
+import type { Act, ExchangeLine } from "../record.ts";
+import { type AttributeClass, type Attributes, excludedBy, MANNER, mannerAttribute } from "./attributes.ts";
+import type { Store } from "./formula.ts";
+
+/** How one action stands in its line: what the line, not the action, says of it. */
+export interface Standing {
+  readonly open: ExchangeLine["open"];
+  /** Right after the fencer's own parry: a strike there is a riposte (S2). */
+  readonly afterOwnParry: boolean;
+  readonly end: "hit" | "miss" | "fall short" | "no hit";
+  /** Landed, and the other landed nothing. */
+  readonly clean: boolean;
+}
+
+export interface Known {
+  readonly store: Store;
+  /** Attributes that somebody wrote; nothing narrows them away. */
+  readonly written: ReadonlySet<number>;
+}
+
+const WORD_KEYS = [
+  ["form", "form"],
+  ["blow", "blow"],
+  ["direction", "direction"],
+  ["edge", "edge"],
+  ["hand", "hand"],
+  ["footwork", "footwork"],
+  ["target", "target"],
+] as const;
+const CLASSES_OF_NOT: readonly AttributeClass[] = [
+  "action",
+  "form",
+  "blow",
+  "direction",
+  "edge",
+  "hand",
+  "footwork",
+  "target",
+  "side",
+  "guard",
+];
+
+/** "contact" and "tempo" stand for every word of their family in a line's list of what may be missing. */
+const FAMILIES: Readonly<Record<string, readonly string[]>> = {
+  contact: ["parry", "beat", "bind", "press", "touch blades"],
+  tempo: ["in one tempo", "in two tempi"],
+};
+
+/** Whether a line leaves this word open: whether an action of that kind, or that manner, may be missing from it. */
+export function leavesOpen(open: ExchangeLine["open"], word: string): boolean {
+  if (typeof open === "boolean") return open;
+  return open.some((kind) => kind === word || FAMILIES[kind]?.includes(word) === true);
+}
+
+export const isStrike = (act: Act): boolean =>
+  act.form !== undefined ||
+  act.blow !== undefined ||
+  act.direction !== undefined ||
+  act.edge !== undefined ||
+  act.target !== undefined ||
+  act.end !== undefined;
+
+class Build {
+  readonly store: bigint[];
+  readonly written = new Set<number>();
+  readonly attributes: Attributes;
+
+  constructor(attributes: Attributes) {
+    this.attributes = attributes;
+    this.store = attributes.everything();
+  }
+
+  set(name: string, values: readonly string[]): void {
+    const attribute = this.attributes.mentioned(name);
+    if (attribute === undefined) return;
+    this.store[attribute] = this.attributes.bits(attribute, values);
+    this.written.add(attribute);
+  }
+
+  /** No value that a rule mentions. */
+  none(name: string): void {
+    const attribute = this.attributes.mentioned(name);
+    if (attribute !== undefined) this.store[attribute] = 1n;
+  }
+
+  narrow(name: string, set: bigint): void {
+    const attribute = this.attributes.mentioned(name);
+    if (attribute === undefined || this.written.has(attribute)) return;
+    const narrowed = (this.store[attribute] as bigint) & set;
+    if (narrowed !== 0n) this.store[attribute] = narrowed;
+  }
+}
+
+export function knownOfAct(attributes: Attributes, act: Act, standing: Standing): Known {
+  const build = new Build(attributes);
+  writeKind(build, act, standing);
+  const words = wordsOf(act);
+  for (const [name, wordClass] of words) writeOwn(build, name, wordClass);
+  for (const [name, wordClass] of words)
+    for (const [attribute, values] of attributes.constraint(name, wordClass)) {
+      const index = attributes.mentioned(attribute);
+      if (index !== undefined) build.narrow(attribute, attributes.bits(index, values));
+    }
+  writeEnd(build, standing);
+  writeManners(build, act, standing.open);
+  for (const name of act.not ?? []) writeNot(build, name);
+  writeSeconds(build, act.for);
+  return { store: build.store, written: build.written };
+}
+
+function wordsOf(act: Act): (readonly [string, AttributeClass])[] {
+  const words: [string, AttributeClass][] = [];
+  if (act.kind !== undefined) words.push([act.kind, "action"]);
+  for (const [key, wordClass] of WORD_KEYS) {
+    const name = act[key];
+    if (name !== undefined) words.push([name, wordClass]);
+  }
+  return words;
+}
+
+/** The word's own attribute; what it only implies may still be contradicted by another written word. */
+function writeOwn(build: Build, name: string, wordClass: AttributeClass): void {
+  const constraint = build.attributes.constraint(name, wordClass);
+  const own = wordClass === "action" ? "kind" : wordClass;
+  const values = constraint.get(own);
+  if (values !== undefined) build.set(own, own === "blow" ? [name] : values);
+  else for (const [attribute, implied] of constraint) build.set(attribute, implied);
+}
+
+function writeKind(build: Build, act: Act, { open, afterOwnParry }: Standing): void {
+  const { attributes } = build;
+  for (const place of act.from ?? []) {
+    const isGuard = attributes.lookup.named(place, "guard") !== undefined;
+    writeOwn(build, place, isGuard || !["right", "left", "above"].includes(place) ? "guard" : "side");
+  }
+  if (act.kind !== undefined || !isStrike(act)) return;
+  if (afterOwnParry) build.set("kind", ["riposte"]);
+  else if (open === true) build.narrow("kind", attributes.offenceSet());
+  else build.set("kind", ["attack"]);
+}
+
+function writeEnd(build: Build, { end, open, clean }: Standing): void {
+  if (end !== "no hit") build.set("end", [end]);
+  else if (open === false) build.none("end");
+  else {
+    const index = build.attributes.mentioned("end") as number;
+    const missing = ["miss", "fall short"].filter((one) => leavesOpen(open, one));
+    build.narrow("end", build.attributes.bits(index, missing) | 1n);
+  }
+  if (clean) build.set("clean", ["yes"]);
+  else build.none("clean");
+}
+
+function writeManners(build: Build, act: Act, open: ExchangeLine["open"]): void {
+  const { attributes } = build;
+  for (const name of attributes.names)
+    if (name.startsWith(MANNER) && !leavesOpen(open, name.slice(MANNER.length))) build.none(name);
+  for (const manner of act.manners ?? []) {
+    build.set(mannerAttribute(manner), ["yes"]);
+    for (const excluded of excludedBy(attributes.lookup, manner)) build.none(mannerAttribute(excluded));
+  }
+}
+
+function writeNot(build: Build, name: string): void {
+  const { attributes } = build;
+  if (attributes.lookup.named(name, "manner") || attributes.mentioned(mannerAttribute(name)) !== undefined) {
+    build.none(mannerAttribute(name));
+    return;
+  }
+  const wordClass = CLASSES_OF_NOT.find((one) => attributes.lookup.named(name, one) !== undefined);
+  if (wordClass === undefined) return;
+  const constraint = attributes.constraint(name, wordClass);
+  const own = wordClass === "action" ? "kind" : wordClass;
+  const [attribute, values] = constraint.has(own)
+    ? [own, constraint.get(own) ?? []]
+    : ([...constraint][0] ?? [own, []]);
+  const index = attributes.mentioned(attribute);
+  if (index === undefined) return;
+  // "Some other value" stays possible: not this one is all that was seen.
+  const refuted = attributes.bits(index, values) & ~1n;
+  build.narrow(attribute, ~refuted);
+}
+
+function writeSeconds(build: Build, seconds: number | undefined): void {
+  if (seconds === undefined) return;
+  for (const name of build.attributes.names) {
+    if (!name.startsWith("seconds: ")) continue;
+    if (seconds >= Number(name.slice("seconds: ".length))) build.set(name, ["yes"]);
+    else build.none(name);
+  }
+}
+
+/** An action that nobody recorded: never a hit, and of the kinds that the line leaves open. */
+export function knownOfUnrecorded(attributes: Attributes, open: ExchangeLine["open"]): readonly Known[] {
+  const build = new Build(attributes);
+  build.none("clean");
+  build.narrow("end", build.attributes.bits(attributes.mentioned("end") as number, ["miss", "fall short"]) | 1n);
+  if (open === true) return [{ store: build.store, written: build.written }];
+  if (open === false) return [];
+  const kinds = attributes.lookup.all("action").filter((word) => leavesOpen(open, word.name));
+  if (kinds.length === 0) return [];
+  const kind = attributes.mentioned("kind") as number;
+  build.narrow("kind", kinds.reduce((set, word) => set | attributes.bits(kind, [word.name]), 0n));
+  return [{ store: build.store, written: build.written }];
+}

@@ -1,0 +1,144 @@
+/**
+ * The one mutable workspace of a compiled rule set: the world that is being scored, the exchange as it went, and the
+ * awards as the passes change them. Closures read it; nothing is allocated while an exchange is scored.
+ */
+import type { Call } from "../record.ts";
+import { Chooser, type Field, type Fields } from "./memory.ts";
+
+export type SideIndex = 0 | 1;
+
+/** How the exchange was called, as a number. */
+export const HOW = { plain: 0, double: 1, simultaneous: 2, "no exchange": 3 } as const;
+
+export const POINTS = 0;
+export const BONUS = 1;
+
+/** Awards beside the rules' own: what a touch is worth and the bout's own sentences. */
+export const OWN_AWARDS = ["touch", "double", "conversion"] as const;
+
+export class Machine {
+  readonly chooser = new Chooser();
+  private readonly fields: Fields;
+  /** As the exchange began. */
+  mem: Float64Array = new Float64Array(0);
+  /** With this exchange's changes in it; NaN where it is as it began and not yet read. */
+  now: Float64Array = new Float64Array(0);
+  /** Phrases at the halt. */
+  state: Int32Array = new Int32Array(0);
+  how = 0;
+  /** Seconds left at the halt; NaN unknown, until a condition needs it. */
+  left = Number.NaN;
+  /** Seconds that the rule set's conditions tell apart; one of each kind. */
+  leftCandidates: readonly number[] = [];
+  calls: readonly Call[] = [];
+  /** How many exchanges were fenced, this one included; "no exchange" does not count. */
+  number = 0;
+  /** The exchange after which the bout is over by number; 0 where there is no such sentence. */
+  lastNumber = 0;
+  /** While the end of the bout is scored: 0 Red won, 1 Blue won, 2 nobody; else -1. */
+  winner = -1;
+
+  // Award slots: one for each sum that a rule pays.
+  count = 0;
+  readonly rule: Int32Array;
+  readonly to: Int32Array;
+  readonly unit: Int32Array;
+  readonly by: Int32Array;
+  readonly times: Int32Array;
+  readonly amount: Float64Array;
+
+  // Effects that fired: rule, the fencer who is "I", and which of the rule's effects.
+  effects = 0;
+  readonly effectRule: Int32Array;
+  readonly effectSide: Int32Array;
+  readonly effectNumber: Int32Array;
+
+  readonly warned = new Int32Array(2);
+  readonly retired = new Int32Array(2);
+  /** 0 nothing; else 1 both lose, 2 Red loses, 3 Blue loses, 4 by score. */
+  ending = 0;
+  /** For each rule and fencer: whether it fired in this exchange, and paid. */
+  readonly fired: Uint8Array;
+  readonly paid: Uint8Array;
+  /** Called after each pass while an exchange is being explained; never while it is only scored. */
+  watch: ((pass: string) => void) | undefined = undefined;
+
+  constructor(fields: Fields, rules: number, slots: number, effects: number) {
+    this.fields = fields;
+    this.rule = new Int32Array(slots);
+    this.to = new Int32Array(slots);
+    this.unit = new Int32Array(slots);
+    this.by = new Int32Array(slots);
+    this.times = new Int32Array(slots);
+    this.amount = new Float64Array(slots);
+    this.effectRule = new Int32Array(effects);
+    this.effectSide = new Int32Array(effects);
+    this.effectNumber = new Int32Array(effects);
+    this.fired = new Uint8Array(rules * 2);
+    this.paid = new Uint8Array(rules * 2);
+  }
+
+  /** A field as the exchange began; an unknown one is settled by a choice, and stays so in this world. */
+  read(index: number): number {
+    const value = this.mem[index] as number;
+    return value === value ? value : this.settle(index);
+  }
+
+  private settle(index: number): number {
+    const { domain } = this.fields.all[index] as Field;
+    const value = domain[this.chooser.choose(domain.length)] as number;
+    this.mem[index] = value;
+    return value;
+  }
+
+  readNow(index: number): number {
+    const value = this.now[index] as number;
+    if (value === value) return value;
+    const settled = this.read(index);
+    this.now[index] = settled;
+    return settled;
+  }
+
+  /** Seconds left at the halt; where nobody said, every value that a condition could tell apart. */
+  readLeft(): number {
+    if (this.left !== this.left)
+      this.left = this.leftCandidates[this.chooser.choose(this.leftCandidates.length)] as number;
+    return this.left;
+  }
+
+  begin(): void {
+    this.count = 0;
+    this.effects = 0;
+    this.ending = 0;
+    this.warned.fill(0);
+    this.retired.fill(0);
+    this.fired.fill(0);
+    this.paid.fill(0);
+  }
+
+  award(rule: number, by: number, to: number, unit: number, amount: number, times: number): void {
+    const slot = this.count++;
+    this.rule[slot] = rule;
+    this.by[slot] = by;
+    this.to[slot] = to;
+    this.unit[slot] = unit;
+    this.amount[slot] = amount;
+    this.times[slot] = times;
+  }
+
+  effect(rule: number, side: number, which: number): void {
+    const at = this.effects++;
+    this.effectRule[at] = rule;
+    this.effectSide[at] = side;
+    this.effectNumber[at] = which;
+  }
+
+  /** What a rule (or every rule: -1) pays a fencer in this unit as it now stands. */
+  sum(rule: number, to: number, unit: number): number {
+    let sum = 0;
+    for (let slot = 0; slot < this.count; slot++)
+      if (this.to[slot] === to && this.unit[slot] === unit && (rule < 0 || this.rule[slot] === rule))
+        sum += this.amount[slot] as number;
+    return sum;
+  }
+}

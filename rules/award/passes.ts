@@ -1,0 +1,252 @@
+/**
+ * What happens to an exchange's awards, in one fixed order whatever the order in the file (P10). Each pass is one
+ * entry of one list; compile leaves out those that a rule set has no use for.
+ */
+import type { Effect, Limit } from "../language/tree.ts";
+import type { Environment } from "./environment.ts";
+import { BONUS, HOW, type Machine, POINTS, type SideIndex } from "./machine.ts";
+import { compileLimits } from "./limits.ts";
+import { type CompiledRule, type CompiledTouch, tryRule } from "./rules.ts";
+
+export interface Pass {
+  readonly name: string;
+  run(): void;
+}
+
+export interface Parts {
+  readonly env: Environment;
+  readonly rules: readonly CompiledRule[];
+  readonly touches: readonly CompiledTouch[];
+  /** Numbers of the awards beside the rules'. */
+  readonly own: { readonly touch: number; readonly double: number; readonly conversion: number };
+}
+
+type Of<K extends Effect["is"]> = Extract<Effect, { is: K }>;
+
+const SIDES: readonly SideIndex[] = [0, 1];
+
+/** The best line that each fencer matched, once an exchange. */
+export function touches({ env, touches: lines, own }: Parts): Pass {
+  const m = env.machine;
+  return {
+    name: "touches",
+    run: () => {
+      if (m.how === HOW["no exchange"]) return;
+      for (const side of SIDES)
+        for (const line of lines)
+          if (line.accepted(side)) {
+            if (line.worth !== 0) m.award(own.touch, side, side, POINTS, line.worth, 1);
+            break;
+          }
+    },
+  };
+}
+
+export function doubles({ env, own }: Parts): Pass {
+  const m = env.machine;
+  const policy = env.ruleSet.bout.doubles;
+  const simultaneous = env.ruleSet.bout.simultaneous;
+  return {
+    name: "doubles",
+    run: () => {
+      const isDouble = m.how === HOW.double;
+      if (isDouble ? policy === "both score" : m.how !== HOW.simultaneous || simultaneous === "both score") return;
+      for (let slot = 0; slot < m.count; slot++) m.amount[slot] = 0;
+      if (isDouble && policy === "1 off each")
+        for (const side of SIDES) m.award(own.double, side, side, POINTS, -1, 1);
+    },
+  };
+}
+
+export function afterblows({ env, own }: Parts): Pass {
+  const m = env.machine;
+  const policy = env.ruleSet.bout.afterblows;
+  const landed = env.accepted(AFTERBLOW);
+  const touchOf = (side: number): number => {
+    for (let slot = 0; slot < m.count; slot++) if (m.rule[slot] === own.touch && m.to[slot] === side) return slot;
+    return -1;
+  };
+  return {
+    name: "afterblows",
+    run: () => {
+      for (const side of SIDES) {
+        if (m.how === HOW.double || !landed(side) || landed((1 - side) as SideIndex)) continue;
+        const after = touchOf(side);
+        const hit = touchOf(1 - side);
+        if (policy.is === "half to the second") {
+          if (after >= 0) m.amount[after]! /= 2;
+          continue;
+        }
+        if (after >= 0) m.amount[after] = 0;
+        if (hit < 0) continue;
+        if (policy.is === "annul the hit") m.amount[hit] = 0;
+        if (policy.is === "take off 1") {
+          const worth = m.amount[hit] as number;
+          m.amount[hit] = Math.min(worth, Math.max(worth - 1, policy.leave));
+        }
+      }
+    },
+  };
+}
+
+export const AFTERBLOW = {
+  steps: [{ link: "start", subject: "I", doing: { kinds: ["afterblow"], result: "hit" } }],
+} as const;
+
+export function rules({ env, rules: all }: Parts): Pass {
+  const tried = all.filter(({ rule }) => rule.at === undefined);
+  return {
+    name: "rules",
+    run: () => {
+      for (let i = 0; i < tried.length; i++) {
+        const rule = tried[i] as CompiledRule;
+        tryRule(env, rule, 0);
+        tryRule(env, rule, 1);
+      }
+    },
+  };
+}
+
+/** Of each group only the rule that pays a fencer most stays; of equals the first by name. */
+export function bestOf({ env, rules: all }: Parts): Pass {
+  const m = env.machine;
+  const groups = new Map<string, number[]>();
+  for (const { rule, number } of all)
+    if (rule.bestOf !== undefined) groups.set(rule.bestOf, [...(groups.get(rule.bestOf) ?? []), number]);
+  return {
+    name: "best of",
+    run: () => {
+      for (const numbers of groups.values())
+        for (const side of SIDES) {
+          let best = -1;
+          let most = 0;
+          for (const number of numbers) {
+            const worth = paidFor(m, number, side);
+            if (m.fired[number * 2 + side] === 1 && (best < 0 || worth > most)) {
+              best = number;
+              most = worth;
+            }
+          }
+          for (let slot = 0; slot < m.count; slot++)
+            if (m.by[slot] === side && m.rule[slot] !== best && numbers.includes(m.rule[slot] as number))
+              m.amount[slot] = 0;
+        }
+    },
+  };
+}
+
+/** What a rule pays because this fencer fired it, whoever gets it. */
+function paidFor(m: Machine, rule: number, by: number): number {
+  let sum = 0;
+  for (let slot = 0; slot < m.count; slot++)
+    if (m.rule[slot] === rule && m.by[slot] === by) sum += m.amount[slot] as number;
+  return sum;
+}
+
+/** Runs one kind of effect; a rule's own payment is never touched by its own effect. */
+function effectPass<K extends Effect["is"]>(
+  { env, rules: all }: Parts,
+  name: string,
+  is: K,
+  run: (m: Machine, effect: Of<K>, rule: CompiledRule, side: SideIndex) => void,
+): Pass {
+  const m = env.machine;
+  return {
+    name,
+    run: () => {
+      for (let i = 0; i < m.effects; i++) {
+        const rule = all[m.effectRule[i] as number] as CompiledRule;
+        const effect = rule.rule.does?.[m.effectNumber[i] as number] as Effect;
+        if (effect.is === is) run(m, effect as Of<K>, rule, m.effectSide[i] as SideIndex);
+      }
+    },
+  };
+}
+
+const concerns = (what: "points" | "bonus" | "points and bonus", unit: number): boolean =>
+  what === "points and bonus" || (unit === POINTS ? what === "points" : what === "bonus");
+const ownedBy = (whose: "my" | "their", side: SideIndex): number => (whose === "my" ? side : 1 - side);
+
+export const annul = (parts: Parts, restsOn: (slot: number, manner: string) => boolean): Pass =>
+  effectPass(parts, "annul", "annul", (m, effect, { number }, side) => {
+    const to = ownedBy(effect.whose, side);
+    for (let slot = 0; slot < m.count; slot++) {
+      if (m.to[slot] !== to || m.rule[slot] === number || !concerns(effect.what, m.unit[slot] as number)) continue;
+      if (effect.restingOn === undefined || restsOn(slot, effect.restingOn)) m.amount[slot] = 0;
+    }
+  });
+
+export const multiply = (parts: Parts): Pass =>
+  effectPass(parts, "multiply", "multiply", (m, effect, { number }, side) => {
+    const to = ownedBy(effect.whose, side);
+    for (let slot = 0; slot < m.count; slot++)
+      if (m.to[slot] === to && m.rule[slot] !== number && concerns(effect.what, m.unit[slot] as number))
+        m.amount[slot]! *= effect.by;
+  });
+
+/** Both at once, so that two of them swap (S11). */
+export function turnOver(parts: Parts): Pass {
+  const { env } = parts;
+  const m = env.machine;
+  const before = new Int32Array(m.to.length);
+  const inner = effectPass(parts, "turn over", "turn over", (_m, _effect, { number }, side) => {
+    for (let slot = 0; slot < m.count; slot++)
+      if (before[slot] === side && m.rule[slot] !== number && m.unit[slot] === BONUS) m.to[slot] = 1 - side;
+  });
+  return {
+    name: inner.name,
+    run: () => {
+      before.set(m.to);
+      inner.run();
+    },
+  };
+}
+
+export function atMost({ env, rules: all }: Parts): Pass {
+  const m = env.machine;
+  const limited = all.flatMap((rule) => compileLimits(env, rule));
+  return {
+    name: "at most",
+    run: () => {
+      for (let i = 0; i < limited.length; i++) limited[i]?.(m);
+    },
+  };
+}
+
+/** The fencer's tally in the unit never falls below the rule's floor by what this rule takes (S13). */
+export function notBelow({ env, rules: all }: Parts): Pass {
+  const m = env.machine;
+  const floored = all.filter(({ rule }) => rule.notBelow !== undefined);
+  const fields = [env.fields.pair("points", "bout"), env.fields.pair("bonus", "bout")];
+  return {
+    name: "not below",
+    run: () => {
+      for (const { number, rule } of floored)
+        for (let slot = 0; slot < m.count; slot++) {
+          const amount = m.amount[slot] as number;
+          if (m.rule[slot] !== number || amount >= 0) continue;
+          const [to, unit] = [m.to[slot] as number, m.unit[slot] as number];
+          const after = m.read((fields[unit] as number) + to) + m.sum(-1, to, unit);
+          const missing = (rule.notBelow as number) - after;
+          if (missing > 0) m.amount[slot] = Math.min(0, amount + missing);
+        }
+    },
+  };
+}
+
+export const outcomes = (parts: Parts): readonly Pass[] => [
+  effectPass(parts, "end the bout", "end the bout", (m, effect, _rule, side) => {
+    const loser = effect.how === "I lose" ? side : 1 - side;
+    const ending = effect.how === undefined ? 4 : effect.how === "both lose" ? 1 : 2 + loser;
+    // Both lose wins over one, one over the score; two that contradict each other are both.
+    m.ending = m.ending === 0 || m.ending === 4 || m.ending === ending ? ending : ending === 4 ? m.ending : 1;
+  }),
+  effectPass(parts, "warn", "warn", (m, effect, _rule, side) => {
+    m.warned[effect.who === "me" ? side : 1 - side]! += 1;
+  }),
+  effectPass(parts, "retire", "retire", (m, _effect, _rule, side) => {
+    m.retired[side] = 1;
+  }),
+];
+
+export type { Limit };

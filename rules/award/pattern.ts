@@ -1,0 +1,154 @@
+/**
+ * Phrases laid out as bits: one bit for "the steps up to here have happened", for each fencer as "I". All phrases of
+ * a rule set advance together by a shift, an "and" with what the action is, and an "and" with where waiting is allowed.
+ */
+import type { Doing, Phrase, RuleSet, Step, Subject } from "../language/tree.ts";
+import type { Doings, StepTest } from "./doing.ts";
+import { Unsupported } from "./refusal.ts";
+
+export interface FlatStep {
+  readonly link: Step["link"];
+  readonly subject: Subject;
+  readonly never: boolean;
+  readonly doing: Doing;
+}
+export interface FlatPhrase {
+  readonly first: boolean;
+  readonly steps: readonly FlatStep[];
+}
+
+/** Where a phrase is accepted: any of these bits, in either fencer's half. */
+export interface Accepts {
+  readonly id: number;
+  readonly phrase: Phrase;
+  readonly alternatives: readonly FlatPhrase[];
+  readonly tests: readonly { readonly word: number; readonly mask: number }[];
+}
+
+export interface Use {
+  readonly test: StepTest;
+  readonly subject: Subject;
+  readonly never: boolean;
+  readonly word: number;
+  readonly bit: number;
+}
+
+const turned: Readonly<Record<Subject, Subject>> = { I: "they", they: "I", either: "either", both: "both" };
+
+/** Named phrases written out, so that only plain steps are left; "I or they make the NAME" becomes two phrases. */
+export function flatten(ruleSet: RuleSet, phrase: Phrase, turn = false, depth = 0): readonly FlatPhrase[] {
+  if (depth > 8) throw new Unsupported("A named phrase uses itself.");
+  let done: FlatPhrase[] = [{ first: phrase.first === true, steps: [] }];
+  for (const step of phrase.steps) {
+    const next = flatStep(ruleSet, step, turn, depth);
+    done = done.flatMap((before) =>
+      next.map((after) => ({
+        first: before.first || (before.steps.length === 0 && after.first),
+        steps: [...before.steps, ...after.steps],
+      })),
+    );
+  }
+  return done;
+}
+
+function flatStep(ruleSet: RuleSet, step: Step, turn: boolean, depth: number): readonly FlatPhrase[] {
+  const subject = turn ? turned[step.subject] : step.subject;
+  const { doing } = step;
+  if (!("make" in doing))
+    return [{ first: false, steps: [{ link: step.link, subject, never: step.never === true, doing }] }];
+  const named = ruleSet.phrases.find((one) => one.name === doing.make);
+  if (!named) throw new Unsupported(`No phrase is named "${doing.make}".`);
+  if (step.never === true && named.phrase.steps.length > 1)
+    throw new Unsupported(`"never make the ${doing.make}": only a phrase of one step can be forbidden so; use "unless".`);
+  if (subject === "both") throw new Unsupported(`"we both make the ${doing.make}" cannot be one phrase; use two lines.`);
+  const turns = subject === "either" ? [false, true] : [subject === "they"];
+  return turns
+    .flatMap((one) => flatten(ruleSet, named.phrase, one, depth + 1))
+    .map(({ first, steps }) => ({
+      first,
+      steps: steps.map((inner, i) => ({
+        ...inner,
+        link: i === 0 ? step.link : inner.link,
+        never: step.never === true ? true : inner.never,
+      })),
+    }));
+}
+
+export class Layout {
+  readonly uses: Use[] = [];
+  readonly phrases: Accepts[] = [];
+  /** Bits in use of each word of a half. */
+  private readonly used: number[] = [];
+  /** Filled while phrases are added, one number a word. */
+  readonly init: number[] = [];
+  readonly start: number[] = [];
+  readonly loop: number[] = [];
+  readonly final: number[] = [];
+  private readonly ruleSet: RuleSet;
+  private readonly doings: Doings;
+  private readonly ids = new Map<string, Accepts>();
+
+  constructor(ruleSet: RuleSet, doings: Doings) {
+    this.ruleSet = ruleSet;
+    this.doings = doings;
+  }
+
+  get words(): number {
+    return this.used.length;
+  }
+
+  /** The same phrase is laid out once, however many rules name it. */
+  add(phrase: Phrase): Accepts {
+    const key = JSON.stringify(phrase);
+    const known = this.ids.get(key);
+    if (known) return known;
+    const alternatives = flatten(this.ruleSet, phrase);
+    const tests = alternatives.map((flat) => this.lay(flat));
+    const accepts = { id: this.phrases.length, phrase, alternatives, tests: merged(tests) };
+    this.phrases.push(accepts);
+    this.ids.set(key, accepts);
+    return accepts;
+  }
+
+  private lay(flat: FlatPhrase): { word: number; mask: number } {
+    const { steps } = flat;
+    const leadingNever = steps[0]?.never === true;
+    const hasStart = flat.first || leadingNever;
+    const positive = steps.filter((step) => !step.never).length;
+    const { word, bit: from } = this.room(positive + (hasStart ? 1 : 0));
+    let bit = from - 1;
+    if (hasStart) {
+      bit++;
+      this.start[word]! |= 1 << bit;
+      if (!flat.first) this.loop[word]! |= 1 << bit;
+    } else this.init[word]! |= 1 << from;
+    steps.forEach((step, i) => {
+      if (!step.never) bit++;
+      else if (step.link === "at once") throw new Unsupported('"at once" and "never" cannot stand together.');
+      this.uses.push({ test: this.doings.test(step.doing), subject: step.subject, never: step.never, word, bit });
+      const next = steps.slice(i + 1).find((later) => !later.never);
+      if (!step.never && next?.link !== "at once") this.loop[word]! |= 1 << bit;
+    });
+    this.final[word]! |= 1 << bit;
+    return { word, mask: 1 << bit };
+  }
+
+  /** Phrases never cross a word, so that a shift needs no carry. */
+  private room(bits: number): { word: number; bit: number } {
+    if (bits > 32) throw new Unsupported("A phrase may have at most 32 steps.");
+    let word = this.used.findIndex((used) => used + bits <= 32);
+    if (word < 0) {
+      word = this.used.push(0) - 1;
+      for (const list of [this.init, this.start, this.loop, this.final]) list.push(0);
+    }
+    const bit = this.used[word] as number;
+    this.used[word] = bit + bits;
+    return { word, bit };
+  }
+}
+
+function merged(tests: readonly { word: number; mask: number }[]): { word: number; mask: number }[] {
+  const byWord = new Map<number, number>();
+  for (const { word, mask } of tests) byWord.set(word, (byWord.get(word) ?? 0) | mask);
+  return [...byWord].map(([word, mask]) => ({ word, mask }));
+}

@@ -1,0 +1,168 @@
+/** What a rule pays when it fires: sums as small closures. */
+import type { Pay, Phrase, Rule, Sum } from "../language/tree.ts";
+import { allOf, type Context } from "./conditions.ts";
+import { type Environment, freshFor, type Test } from "./environment.ts";
+import { markPlace, owned, pickPlace } from "./fields.ts";
+import { BONUS, POINTS, type SideIndex } from "./machine.ts";
+import { Unsupported } from "./refusal.ts";
+
+/** More last steps than this in one exchange are not told apart. */
+export const MOST_TIMES = 6;
+/** Where nobody said how long an action lasted, it is taken to be at most this many full spans. */
+const MOST_SPANS = 10;
+
+export interface CompiledPay {
+  readonly unit: number;
+  readonly to: (side: SideIndex) => number;
+  readonly holds: Test | undefined;
+  readonly amount: (side: SideIndex) => number;
+  readonly times: (side: SideIndex) => number;
+}
+
+/** How often a rule has fired for each fencer in this bout; kept only where something asks. */
+export const firedField = (env: Environment, rule: string): number => env.fields.pair(`fired ${rule}`, "bout");
+
+export function compilePay(env: Environment, rule: Rule, pay: Pay, context: Context): CompiledPay {
+  const number = sumOf(env, rule, pay, 0);
+  const spans = pay.forEachFullSeconds === undefined ? undefined : spansOf(env, rule, pay.forEachFullSeconds);
+  const mark = pay.times;
+  let amount = number.amount;
+  if (mark) {
+    const inner = amount;
+    const place = owned(markPlace(env, env.mark(mark.mark)), mark.owner, mark.mark);
+    const m = env.machine;
+    amount = mark.now === true ? (side) => inner(side) * m.readNow(place(side)) : (side) => inner(side) * m.read(place(side));
+  }
+  if (spans) {
+    const inner = amount;
+    amount = (side) => inner(side) * spans(side);
+  }
+  return {
+    unit: number.unit,
+    // Without a roster a team is its fencer.
+    to: pay.to === "them" ? (side) => 1 - side : (side) => side,
+    holds: pay.if && pay.if.length > 0 ? allOf(env, pay.if, context) : undefined,
+    amount,
+    times: pay.eachTime === true ? timesOf(env, rule) : () => 1,
+  };
+}
+
+interface Amounts {
+  readonly unit: number;
+  readonly amount: (side: SideIndex) => number;
+}
+
+function sumOf(env: Environment, rule: Rule, pay: Pay, depth: number): Amounts {
+  const { sum } = pay;
+  if (depth > 4) throw new Unsupported(`"${rule.name}" pays what a rule pays that pays what it pays.`);
+  switch (sum.is) {
+    case "numbers":
+      return { unit: sum.unit === "points" ? POINTS : BONUS, amount: numbered(env, rule, pay, sum.numbers) };
+    case "between":
+      return { unit: sum.unit === "points" ? POINTS : BONUS, amount: judged(env, rule, sum) };
+    case "what pays them": {
+      const other = env.rules[env.ruleNumber(sum.rule)] as Rule;
+      const [first, ...more] = other.pays ?? [];
+      if (!first || more.length > 0)
+        throw new Unsupported(`"what "${sum.rule}" pays them" needs a rule that pays one sum.`);
+      const theirs = sumOf(env, other, first, depth + 1);
+      return { unit: theirs.unit, amount: (side) => theirs.amount((1 - side) as SideIndex) };
+    }
+  }
+}
+
+/** "3, 2, then 0": by how often the rule has fired, or by a pick or a count; the last number stays. */
+function numbered(env: Environment, rule: Rule, pay: Pay, numbers: readonly number[]): (side: SideIndex) => number {
+  const m = env.machine;
+  const [only] = numbers;
+  if (numbers.length === 1 && only !== undefined) return () => only;
+  const last = numbers.length - 1;
+  const at = (i: number): number => numbers[Math.max(0, Math.min(Math.floor(i), last))] as number;
+  if (pay.by !== undefined) {
+    const { by } = pay;
+    const isPick = env.ruleSet.picks.some((pick) => pick.name === by);
+    const place = isPick ? pickPlace(env, env.pick(by)) : markPlace(env, env.mark(by));
+    const index = owned(place, place.each ? "my" : "the", by);
+    return (side) => at(m.read(index(side)));
+  }
+  const fired = firedField(env, rule.name);
+  return (side) => at(m.read(fired + side));
+}
+
+/** A judge's own value; a call that gave none leaves the whole span open. */
+function judged(
+  env: Environment,
+  rule: Rule,
+  { low, high }: Extract<Sum, { is: "between" }>,
+): (side: SideIndex) => number {
+  const m = env.machine;
+  const names = new Set(
+    (rule.if ?? []).flat().flatMap((one) => (one.is === "call" && one.for === "me" ? [one.call] : [])),
+  );
+  const assent = rule.watch?.is === "second judge";
+  return (side) => {
+    const call = m.calls.find(
+      (one) => (one.for === "red") === (side === 0) && (names.size === 0 || names.has(one.call)),
+    );
+    if (!call || (assent && call.assent === undefined)) return 0;
+    if (call.value === undefined) return m.chooser.choose(2) === 0 ? low : high;
+    return Math.max(low, Math.min(high, call.value));
+  };
+}
+
+/** "each time": distinct last steps of any of the rule's phrases. */
+function timesOf(env: Environment, rule: Rule): (side: SideIndex) => number {
+  if (!rule.when) throw new Unsupported(`"${rule.name}" pays each time, so it needs a "when".`);
+  const slot = countLastSteps(env, rule.when, false);
+  return (side) => env.machine.state[env.slot(slot) + side] as number;
+}
+
+/** Slots that count distinct last steps: one for each fencer, or one for both as "I" together. */
+export function countLastSteps(env: Environment, when: readonly Phrase[], together: boolean): number {
+  const accepts = when.map((phrase) => env.layout.add(phrase));
+  return env.hook({
+    slots: together ? 1 : 2,
+    start: () => undefined,
+    build: (slot, words) => ({
+      after: (state, fresh) => {
+        for (const at of together ? [0] : [0, 1]) {
+          const sides: readonly SideIndex[] = together ? [0, 1] : [at as SideIndex];
+          const accepted = sides.some((side) =>
+            accepts.some(({ tests }) => freshFor(tests, state, words, side)),
+          );
+          const last = sides.some((side) => accepts.some(({ tests }) => freshFor(tests, fresh, words, side)));
+          const before = state[slot + at] as number;
+          state[slot + at] = !accepted ? 0 : last ? Math.min(before + 1, MOST_TIMES) : before;
+        }
+      },
+    }),
+  });
+}
+
+/** "for each full 20 s": the longest that the phrase's last action lasted, in full spans. */
+function spansOf(env: Environment, rule: Rule, span: number): (side: SideIndex) => number {
+  if (!rule.when) throw new Unsupported(`"${rule.name}" pays for seconds, so it needs a "when".`);
+  const accepts = rule.when.map((phrase) => env.layout.add(phrase));
+  const m = env.machine;
+  const first = env.hook({
+    slots: 2,
+    start: () => undefined,
+    build: (slot, words) => ({
+      after: (state, fresh, _code, seconds) => {
+        for (const side of [0, 1] as const)
+          if (accepts.some(({ tests }) => freshFor(tests, fresh, words, side)))
+            state[slot + side] = longest(state[slot + side] as number, seconds, span);
+      },
+    }),
+  });
+  return (side) => {
+    const spans = m.state[env.slot(first) + side] as number;
+    return spans < 0 ? m.chooser.choose(MOST_SPANS + 1) : spans;
+  };
+}
+
+const UNKNOWN_SPANS = -1;
+function longest(before: number, seconds: number, span: number): number {
+  if (before === UNKNOWN_SPANS || seconds < 0) return UNKNOWN_SPANS;
+  return Math.max(before, Math.floor(seconds / span));
+}

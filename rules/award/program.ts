@@ -1,0 +1,187 @@
+/** A compiled rule set, laid out once: coder, bit tables, closures and the list of passes. */
+import type { RuleSet } from "../language/tree.ts";
+import { Attributes, type Lookup } from "./attributes.ts";
+import { Coder } from "./code.ts";
+import { Doings, Predicates } from "./doing.ts";
+import { Environment } from "./environment.ts";
+import { markPlace, owned, pickPlace } from "./fields.ts";
+import { hold, type Holding } from "./hold.ts";
+import { compileHad } from "./limits.ts";
+import { Machine } from "./machine.ts";
+import { compileMark, type MarkRunner } from "./marks.ts";
+import { Fields } from "./memory.ts";
+import * as passes from "./passes.ts";
+import type { Pass, Parts } from "./passes.ts";
+import { Layout } from "./pattern.ts";
+import { resting } from "./resting.ts";
+import { type CompiledRule, compileRule, compileTouches, inOrder, tryRule } from "./rules.ts";
+import { type ChoiceTest, Tables } from "./tables.ts";
+
+export interface Program {
+  readonly env: Environment;
+  readonly machine: Machine;
+  readonly coder: Coder;
+  readonly tables: Tables;
+  readonly choose: ChoiceTest;
+  readonly rules: readonly CompiledRule[];
+  readonly own: Parts["own"];
+  /** Award keys: (number * 2 + fencer) * 2 + unit. */
+  readonly keys: number;
+  readonly passes: readonly Pass[];
+  readonly endPasses: readonly Pass[];
+  readonly marks: readonly MarkRunner[];
+  readonly had: () => void;
+  readonly holding: Holding | undefined;
+  readonly isParry: (kind: string) => boolean;
+  /** Fields written after an exchange, only where something reads them. */
+  readonly kept: Kept;
+}
+
+interface Kept {
+  readonly points: number;
+  readonly bonus: number;
+  readonly lastHow: number;
+  readonly lastPhrases: readonly { readonly index: number; readonly accepted: (side: 0 | 1) => boolean }[];
+  readonly lastPaid: readonly { readonly index: number; readonly rule: number }[];
+}
+
+export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
+  const rules = inOrder(ruleSet.rules);
+  const fields = new Fields();
+  const attributes = new Attributes(lookup);
+  const doings = new Doings(ruleSet, attributes, new Predicates());
+  const layout = new Layout(ruleSet, doings);
+  const machine = new Machine(fields, rules.length, slotsOf(ruleSet), effectsOf(ruleSet));
+  const coder = new Coder(attributes, doings.predicates);
+  const env = new Environment(ruleSet, rules, fields, layout, doings, machine, coder);
+  const own = { touch: rules.length, double: rules.length + 1, conversion: rules.length + 2 };
+  const compiled = rules.map((rule, number) => compileRule(env, rule, number));
+  const marks = ruleSet.marks.map((mark) => compileMark(env, mark));
+  keepForEnds(env);
+  const holds = ruleSet.rules.some((rule) => (rule.does ?? []).some((effect) => effect.is === "hold"));
+  const holding = holds ? hold(env, compiled) : undefined;
+  const parts: Parts = { env, rules: compiled, touches: compileTouches(env), own };
+  const list = listPasses(parts, holding);
+  const had = compileHad(env, compiled);
+  for (const { phrase } of ruleSet.phrases) layout.add(phrase);
+  bindRefs(env);
+  machine.lastNumber = ruleSet.bout.ends.reduce((n, end) => (end.is === "exchanges" ? end.n : n), 0);
+  machine.leftCandidates = leftCandidates(env.seconds);
+  return {
+    env,
+    machine,
+    coder,
+    rules: compiled,
+    own,
+    keys: (rules.length + 3) * 4,
+    passes: list,
+    endPasses: listEndPasses(parts, list),
+    marks,
+    had,
+    holding,
+    isParry: parryTest(attributes),
+    tables: buildTables(env, coder),
+    choose: chooseOn(env),
+    kept: keptOf(env),
+  };
+}
+
+const slotsOf = (ruleSet: RuleSet): number =>
+  8 + ruleSet.rules.reduce((n, rule) => n + 2 * (rule.pays ?? []).length + 2, 0);
+const effectsOf = (ruleSet: RuleSet): number =>
+  2 * ruleSet.rules.reduce((n, rule) => n + (rule.does ?? []).length, 0);
+
+/** What the bout's end asks for is kept like anything that a condition asks for. */
+function keepForEnds({ ruleSet, fields }: Environment): void {
+  const { bout } = ruleSet;
+  if (bout.ends.some((end) => end.is !== "team points")) fields.pair("points", "bout");
+  if (bout.bonus.countsTowardsTheCap || bout.bonus.countsTowardsTheWin || bout.atTheEnd !== "stays apart")
+    fields.pair("bonus", "bout");
+  if (fields.find("bonus", 0)) fields.pair("points", "bout");
+}
+
+/** The one order of effects; what a rule set has no use for is left out. */
+function listPasses(parts: Parts, holding: Holding | undefined): readonly Pass[] {
+  const { env } = parts;
+  const { bout, rules } = env.ruleSet;
+  const does = new Set(rules.flatMap((rule) => (rule.does ?? []).map((effect) => effect.is)));
+  const list: Pass[] = [passes.touches(parts)];
+  if (bout.doubles !== "both score" || bout.simultaneous !== "both score") list.push(passes.doubles(parts));
+  if (bout.afterblows.is !== "both score") list.push(passes.afterblows(parts));
+  if (rules.length > 0) list.push(passes.rules(parts));
+  if (rules.some((rule) => rule.bestOf !== undefined)) list.push(passes.bestOf(parts));
+  if (does.has("annul")) list.push(passes.annul(parts, resting(env, parts.rules, parts.own.touch)));
+  if (does.has("multiply")) list.push(passes.multiply(parts));
+  if (does.has("turn over")) list.push(passes.turnOver(parts));
+  if (rules.some((rule) => (rule.atMost ?? []).length > 0)) list.push(passes.atMost(parts));
+  if (rules.some((rule) => rule.notBelow !== undefined)) list.push(passes.notBelow(parts));
+  if (holding) list.push(holding.pass);
+  return [...list, ...passes.outcomes(parts).filter(({ name }) => does.has(name as "warn"))];
+}
+
+/** At the end of the bout only the rules that say so are tried; what follows them is the same. */
+function listEndPasses(parts: Parts, list: readonly Pass[]): readonly Pass[] {
+  const { env } = parts;
+  const atTheEnd = parts.rules.filter(({ rule }) => rule.at === "the end of the bout");
+  const run = (): void => {
+    for (const rule of atTheEnd) for (const side of [0, 1] as const) tryRule(env, rule, side);
+  };
+  const first = ["touches", "doubles", "afterblows", "rules", "hold"];
+  return [{ name: "rules", run }, ...list.filter(({ name }) => !first.includes(name))];
+}
+
+/** Seconds on either side of every number that a condition names. */
+function leftCandidates(seconds: ReadonlySet<number>): readonly number[] {
+  const sorted = [...seconds].sort((a, b) => a - b);
+  return [...new Set(sorted.flatMap((n) => [n - 0.5, n, n + 0.5]))].filter((n) => n >= 0);
+}
+
+const parryTest =
+  (attributes: Attributes) =>
+  (kind: string): boolean =>
+    attributes.constraint(kind, "action").get("kind")?.includes("parry") === true;
+
+function buildTables(env: Environment, coder: Coder): Tables {
+  const hooks = [...env.hooks].sort((a, b) => Number(b.plan.before === true) - Number(a.plan.before === true));
+  const built = hooks.map(({ plan, first }) => plan.build(env.slot(first), env.layout.words));
+  const starts = hooks.map(({ plan, first }) => (state: Int32Array) => plan.start(state, env.slot(first)));
+  return new Tables(env.layout, coder, built, starts, env.slotCount);
+}
+
+/** Finds the field of every pick, note and set that a step names. */
+function bindRefs(env: Environment): void {
+  for (const { test } of env.layout.uses)
+    for (const { refs } of test.choices)
+      for (const ref of refs) {
+        const place =
+          ref.source === "pick" ? pickPlace(env, env.pick(ref.name)) : markPlace(env, env.mark(ref.name));
+        env.bindRef(ref, owned(place, ref.owner, ref.name));
+      }
+}
+
+/** Compares an action with picks and with marks that remember. */
+function chooseOn(env: Environment): ChoiceTest {
+  return (choices, signature, side) =>
+    choices.every(({ but, words, refs }) => {
+      const is = (words >= 0 && signature[words] === 1) || refs.some((ref) => env.refHolds(ref, signature, side));
+      // "anything but my NOTE" while it is empty is anything (S10): an empty note is never equal.
+      return is !== but;
+    });
+}
+
+function keptOf(env: Environment): Kept {
+  const { fields, layout, rules } = env;
+  return {
+    points: fields.find("points", 0)?.index ?? -1,
+    bonus: fields.find("bonus", 0)?.index ?? -1,
+    lastHow: fields.find("last how")?.index ?? -1,
+    lastPhrases: layout.phrases.flatMap((accepts) => {
+      const field = fields.find(`last phrase ${String(accepts.id)}`, 0);
+      return field ? [{ index: field.index, accepted: env.acceptedBits(accepts) }] : [];
+    }),
+    lastPaid: rules.flatMap((rule, number) => {
+      const field = fields.find(`last paid ${rule.name}`, 0);
+      return field ? [{ index: field.index, rule: number }] : [];
+    }),
+  };
+}

@@ -1,0 +1,185 @@
+/** The bit tables of a rule set: for each code which steps it takes and which waits it breaks, for both fencers as "I". */
+import type { Coder } from "./code.ts";
+import type { StepTest } from "./doing.ts";
+import type { Layout, Use } from "./pattern.ts";
+
+/** Follows a phrase's last steps while an exchange runs: counts, tokens, notes. Slots stand behind the bits. */
+export interface Hook {
+  /** Called after each action with the bits that this action has just accepted, in both halves. */
+  readonly after: (state: Int32Array, fresh: Int32Array, code: number, seconds: number) => void;
+}
+
+export interface DynamicUse {
+  readonly use: Use;
+  readonly choices: StepTest["choices"];
+}
+
+/** Whether an action of this code satisfies a step's choices, for the fencer who is "I" (0 Red, 1 Blue). */
+export type ChoiceTest = (choices: StepTest["choices"], signature: Uint8Array, side: 0 | 1) => boolean;
+
+export class Tables {
+  /** Words of one half; a state has two halves, then the hooks' slots. */
+  readonly words: number;
+  readonly size: number;
+  readonly init: Int32Array;
+  readonly start: Int32Array;
+  readonly final: Int32Array;
+  readonly loop: Int32Array;
+  readonly hooks: readonly Hook[];
+  readonly dynamic: readonly DynamicUse[];
+  /** For each code 2 * words numbers; built when a code is first met. */
+  steps: Int32Array;
+  waits: Int32Array;
+  /** 4 where some phrase says "begin" (neither, Red, Blue, both have acted), else 1. */
+  readonly variants: number;
+  private readonly layout: Layout;
+  private readonly coder: Coder;
+  private built = 0;
+  private readonly fresh: Int32Array;
+
+  private readonly starts: readonly ((state: Int32Array) => void)[];
+
+  constructor(
+    layout: Layout,
+    coder: Coder,
+    hooks: readonly Hook[],
+    starts: readonly ((state: Int32Array) => void)[],
+    slots: number,
+  ) {
+    this.starts = starts;
+    this.layout = layout;
+    this.coder = coder;
+    this.hooks = hooks;
+    const { words } = layout;
+    this.words = words;
+    this.variants = layout.uses.some((use) => use.test.begin) ? 4 : 1;
+    this.size = 2 * words + slots + (this.variants === 4 ? 1 : 0);
+    const twice = (list: readonly number[]): Int32Array => Int32Array.from([...list, ...list]);
+    this.init = twice(layout.init);
+    this.start = twice(layout.start);
+    this.final = twice(layout.final);
+    this.loop = twice(layout.loop);
+    this.dynamic = layout.uses
+      .filter((use) => use.test.choices.length > 0)
+      .map((use) => ({ use, choices: use.test.choices }));
+    this.steps = new Int32Array(0);
+    this.waits = new Int32Array(0);
+    this.fresh = new Int32Array(2 * words);
+  }
+
+  /** Builds the rows of every code up to the coder's latest signature. */
+  grow(): void {
+    const signatures = this.coder.signatures.length;
+    if (signatures === this.built) return;
+    const row = 2 * this.words;
+    const total = signatures * 3 * this.variants * row;
+    if (total > this.steps.length) {
+      const room = Math.max(total, 2 * this.steps.length);
+      this.steps = grown(this.steps, room);
+      this.waits = grown(this.waits, room);
+    }
+    for (let signature = this.built; signature < signatures; signature++)
+      for (let by = 0; by < 3; by++)
+        for (let variant = 0; variant < this.variants; variant++)
+          this.row(signature, by, variant, ((signature * 3 + by) * this.variants + variant) * row);
+    this.built = signatures;
+  }
+
+  private row(signature: number, by: number, variant: number, at: number): void {
+    const truths = this.coder.signatures[signature] as Uint8Array;
+    for (let half = 0; half < 2; half++) {
+      for (let word = 0; word < this.words; word++)
+        this.waits[at + half * this.words + word] = this.loop[word] as number;
+      for (const use of this.layout.uses) {
+        if (truths[use.test.predicate] !== 1 || !actsAs(use, by, half, variant)) continue;
+        const place = at + half * this.words + use.word;
+        if (!use.never) this.steps[place]! |= 1 << use.bit;
+        // What depends on a pick is decided when it is met.
+        else if (use.test.choices.length === 0) this.waits[place]! &= ~(1 << use.bit);
+      }
+    }
+  }
+
+  reset(state: Int32Array): void {
+    state.fill(0);
+    state.set(this.start);
+    for (let i = 0; i < this.starts.length; i++) this.starts[i]?.(state);
+  }
+
+  /** One action: every phrase advances. */
+  advance(state: Int32Array, code: number, seconds: number, choose: ChoiceTest): void {
+    const row = 2 * this.words;
+    let at = code * row;
+    if (this.variants === 4) {
+      const seen = state[this.size - 1] as number;
+      at = (code * 4 + seen) * row;
+      const by = code % 3;
+      state[this.size - 1] = seen | (by === 0 ? 1 : by === 1 ? 2 : 3);
+    }
+    if (this.dynamic.length > 0) this.advanceWithChoices(state, at, code, choose);
+    else
+      for (let word = 0; word < row; word++) {
+        const before = state[word] as number;
+        const taken = ((before << 1) | (this.init[word] as number)) & (this.steps[at + word] as number);
+        this.fresh[word] = taken & (this.final[word] as number);
+        state[word] = taken | (before & (this.waits[at + word] as number));
+      }
+    for (let i = 0; i < this.hooks.length; i++) (this.hooks[i] as Hook).after(state, this.fresh, code, seconds);
+  }
+
+  private advanceWithChoices(state: Int32Array, at: number, code: number, choose: ChoiceTest): void {
+    const row = 2 * this.words;
+    const signature = this.coder.signatures[Math.floor(code / 3)] as Uint8Array;
+    const by = code % 3;
+    const variant = Math.floor(at / row) % this.variants;
+    const steps = this.steps.slice(at, at + row);
+    const waits = this.waits.slice(at, at + row);
+    for (const { use, choices } of this.dynamic)
+      for (const half of [0, 1] as const) {
+        const place = half * this.words + use.word;
+        const bit = 1 << use.bit;
+        const before = state[place] as number;
+        if (use.never) {
+          if ((before & bit) === 0 || signature[use.test.predicate] !== 1) continue;
+          if (actsAs(use, by, half, variant) && choose(choices, signature, half)) waits[place]! &= ~bit;
+        } else {
+          // A choice is read only where it can matter, so that no unknown pick is settled without need.
+          const reached = (((before << 1) | (this.init[place] as number)) & bit) !== 0;
+          if ((steps[place]! & bit) !== 0 && reached && !choose(choices, signature, half)) steps[place]! &= ~bit;
+        }
+      }
+    for (let word = 0; word < row; word++) {
+      const before = state[word] as number;
+      const taken = ((before << 1) | (this.init[word] as number)) & (steps[word] as number);
+      this.fresh[word] = taken & (this.final[word] as number);
+      state[word] = taken | (before & (waits[word] as number));
+    }
+  }
+}
+
+function grown(from: Int32Array, length: number): Int32Array {
+  const to = new Int32Array(length);
+  to.set(from);
+  return to;
+}
+
+/** Whether the acting fencer is the step's subject where `half` is "I", and, for "begin", acts for the first time. */
+function actsAs(use: Use, by: number, half: number, variant: number): boolean {
+  const mine = by === 2 || by === half;
+  const theirs = by === 2 || by !== half;
+  const { begin } = use.test;
+  const seenMine = (variant >> half) & 1;
+  const seenTheirs = (variant >> (1 - half)) & 1;
+  const iAct = mine && !(begin && seenMine === 1);
+  const theyAct = theirs && !(begin && seenTheirs === 1);
+  switch (use.subject) {
+    case "I":
+      return iAct;
+    case "they":
+      return theyAct;
+    case "either":
+      return iAct || theyAct;
+    case "both":
+      return by === 2 && iAct && theyAct;
+  }
+}

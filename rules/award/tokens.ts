@@ -1,0 +1,126 @@
+/** Tokens and roles change hands inside an exchange, in the order of the actions (P10). */
+import type { Change, Condition, Mark, Phrase } from "../language/tree.ts";
+import { type Environment, freshFor, type Test } from "./environment.ts";
+import { holder, markPlace, NOBODY } from "./fields.ts";
+import type { SideIndex } from "./machine.ts";
+import type { Accepts } from "./pattern.ts";
+import { Unsupported } from "./refusal.ts";
+import type { Hook } from "./tables.ts";
+
+const SIDES: readonly SideIndex[] = [0, 1];
+
+/** A change whose place in the exchange counts: one phrase that ends with something done. */
+export function isLive(change: Change): boolean {
+  if (change.when.is !== "conditions" || namesPayment(change.when.all)) return false;
+  const phrases = phrasesOf(change.when.all);
+  return phrases.length === 1 && phrases[0]?.steps.at(-1)?.never !== true;
+}
+
+const phrasesOf = (all: readonly Condition[]): Phrase[] =>
+  all.flatMap((one) => (one.is === "phrase" ? [one.phrase] : []));
+
+/** Changes that name a payment come last, and no "now" reads them (P10). */
+export const namesPayment = (all: readonly Condition[]): boolean =>
+  all.some((one) => (one.is === "rule pays" && one.last !== true) || (one.is === "outcome" && one.what === "score"));
+
+/** Compiles the conditions beside a change's phrase. */
+export type Rest = (all: readonly Condition[]) => Test;
+
+interface LiveChange {
+  readonly accepts: Accepts;
+  readonly rest: Test;
+  /** Who holds it afterwards; undefined for "changes hands". */
+  readonly to: ((side: SideIndex) => number) | undefined;
+}
+
+function liveChanges(env: Environment, mark: Mark, compile: Rest): readonly LiveChange[] {
+  return mark.changes.filter(isLive).map((change) => {
+    const all = change.when.is === "conditions" ? change.when.all : [];
+    const phrase = phrasesOf(all)[0] as Phrase;
+    const { does } = change;
+    return {
+      accepts: env.layout.add(phrase),
+      rest: compile(all.filter((one) => one.is !== "phrase")),
+      to: does.is === "passes" ? (side) => holder(does.to === "me" ? side : ((1 - side) as SideIndex)) : undefined,
+    };
+  });
+}
+
+/** Bit of a roles slot: changed already, and roles change at most once an exchange. */
+const LOCKED = 4;
+
+/** The slot that holds the token while an exchange runs; undefined where nothing in an exchange moves it. */
+export function holderSlot(env: Environment, mark: Mark, compile: Rest): number | undefined {
+  const known = env.holderSlots.get(mark.name);
+  if (known !== undefined || !mark.changes.some(isLive)) return known;
+  const { index } = markPlace(env, mark);
+  const changes = liveChanges(env, mark, compile);
+  const once = mark.is === "roles";
+  const first = env.hook({
+    slots: 1,
+    start: (state, slot) => {
+      state[slot] = env.machine.read(index);
+    },
+    build: (slot, words) => ({ after: move(changes, once, slot, words) }),
+  });
+  env.holderSlots.set(mark.name, first);
+  return first;
+}
+
+function move(changes: readonly LiveChange[], once: boolean, slot: number, words: number): Hook["after"] {
+  return (state, fresh) => {
+    const before = state[slot] as number;
+    if (once && (before & LOCKED) !== 0) return;
+    let flips = false;
+    let to = -1;
+    for (const change of changes) {
+      const sides = SIDES.filter((side) => freshFor(change.accepts.tests, fresh, words, side) && change.rest(side));
+      if (sides.length === 0) continue;
+      if (!change.to) flips = true;
+      // Passing to both at once passes to neither.
+      else if (sides.length === 1) to = change.to(sides[0] as SideIndex);
+    }
+    const held = before & 3;
+    const after = to >= 0 ? to : flips && held !== NOBODY ? 3 - held : held;
+    if (to >= 0 || flips) state[slot] = once ? after | LOCKED : after;
+  };
+}
+
+export const heldIn = (slotValue: number): number => slotValue & 3;
+
+/** Whether some match of the rule's phrases had the token with this fencer just before its last step. */
+export function tokenMoment(
+  env: Environment,
+  mark: Mark,
+  mine: boolean,
+  when: readonly Phrase[],
+  compile: Rest,
+): Test {
+  if (when.length === 0) throw new Unsupported('"at that moment" needs a "when": the moment of which action?');
+  const { index } = markPlace(env, mark);
+  const accepts = when.map((phrase) => env.layout.add(phrase));
+  const token = holderSlot(env, mark, compile);
+  const first = env.hook({
+    slots: 2,
+    before: true,
+    start: () => undefined,
+    build: (slot, words) => ({
+      after: (state, fresh) => {
+        for (const side of SIDES) {
+          const accepted = accepts.some(({ tests }) =>
+            tests.some(({ word, mask }) => ((state[side * words + word] as number) & mask) !== 0),
+          );
+          if (!accepted) state[slot + side] = 0;
+          else if (accepts.some(({ tests }) => freshFor(tests, fresh, words, side))) {
+            const held = token === undefined ? env.machine.read(index) : heldIn(state[env.slot(token)] as number);
+            state[slot + side]! |= 1 << held;
+          }
+        }
+      },
+    }),
+  });
+  return (side) => {
+    const held = holder(mine ? side : ((1 - side) as SideIndex));
+    return ((env.machine.state[env.slot(first) + side] as number) & (1 << held)) !== 0;
+  };
+}

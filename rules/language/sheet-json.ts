@@ -1,0 +1,276 @@
+/** A bout sheet as JSON Lines: one object a line, the same content as the written form. */
+import * as z from "zod/mini";
+import type { Act, BoutSheet, Call, ExchangeLine, SheetLine } from "../record.ts";
+import { ENDINGS, ENDS, MANNERS_OF_EXCHANGE, SIDES, type WordClass } from "../vocabulary.ts";
+import type { Outcome } from "./faults.ts";
+import { ACT_CLASSES } from "./sheet-act.ts";
+import * as faults from "./sheet-faults.ts";
+import { type Complaint, Faults, type Span } from "./sheet-faults.ts";
+import { actId, withIds } from "./sheet-line.ts";
+import { Numbers } from "./sheet-numbers.ts";
+import { knownMark, knownPick, knownValue, MARK_VALUES, markValue } from "./sheet-plain.ts";
+import { sheetWords, type SheetWords } from "./sheet-words.ts";
+import type { RuleSet } from "./tree.ts";
+
+const side = z.enum(SIDES, { error: "write red or blue" });
+const text = z
+  .string({ error: "write text" })
+  .check(z.regex(/^[^"\n\r]+$/u, { error: "write text without quotes" }));
+const seat = z
+  .string()
+  .check(z.regex(/^\p{L}[\p{L}\d_-]*$/u, { error: "write a seat, such as table or j1" }));
+const number = z.number({ error: "write a number" });
+const positive = number.check(z.nonnegative({ error: "write 0 or more" }));
+const names = z
+  .array(text, { error: "write a list of words" })
+  .check(z.minLength(1, { error: "write one word or more, or leave it out" }));
+
+const actSchema = z.strictObject({
+  id: z.exactOptional(text),
+  by: z.enum([...SIDES, "both"], { error: "write red, blue or both" }),
+  kind: z.exactOptional(text),
+  form: z.exactOptional(text),
+  blow: z.exactOptional(text),
+  direction: z.exactOptional(text),
+  edge: z.exactOptional(text),
+  hand: z.exactOptional(text),
+  footwork: z.exactOptional(text),
+  from: z.exactOptional(names),
+  target: z.exactOptional(text),
+  manners: z.exactOptional(names),
+  not: z.exactOptional(names),
+  end: z.exactOptional(z.enum(ENDS, { error: "write hit, perhaps, miss or fall short" })),
+  for: z.exactOptional(positive),
+  source: z.exactOptional(seat),
+});
+const callSchema = z.strictObject({
+  call: text,
+  for: side,
+  value: z.exactOptional(number),
+  reason: z.exactOptional(text),
+  source: z.exactOptional(seat),
+  assent: z.exactOptional(seat),
+});
+const whole = number.check(
+  z.int({ error: "write a whole number" }),
+  z.positive({ error: "count exchanges from 1" }),
+);
+const lineSchema = z.discriminatedUnion(
+  "type",
+  [
+    z.strictObject({
+      type: z.literal("exchange"),
+      no: whole,
+      id: z.exactOptional(text),
+      how: z.exactOptional(
+        z.enum(MANNERS_OF_EXCHANGE, { error: "write double, simultaneous or no exchange" }),
+      ),
+      acts: z.array(actSchema),
+      open: z.union([z.boolean(), names], { error: "write true, false or a list of kinds" }),
+      left: z.exactOptional(positive),
+      calls: z.exactOptional(z.array(callSchema)),
+      picks: z.exactOptional(z.record(z.string(), text)),
+      again: z.exactOptional(z.boolean()),
+    }),
+    z.strictObject({ type: z.literal("pick"), side: z.exactOptional(side), pick: text, value: text }),
+    z.strictObject({
+      type: z.literal("mark"),
+      side: z.exactOptional(side),
+      mark: text,
+      value: z.union([z.number(), text, z.boolean()], { error: "write a number, a word, true or false" }),
+    }),
+    z.strictObject({ type: z.literal("score"), red: number, blue: number }),
+    z.strictObject({ type: z.literal("penalty"), side }),
+    z.strictObject({
+      type: z.literal("end"),
+      ending: z.exactOptional(z.enum(ENDINGS, { error: `write one of: ${ENDINGS.join(", ")}` })),
+    }),
+    z.strictObject({ type: z.literal("bout"), red: z.exactOptional(text), blue: z.exactOptional(text) }),
+    z.strictObject({ type: z.literal("evening") }),
+  ],
+  { error: 'begin with "type": exchange, pick, mark, score, penalty, end, bout or evening' },
+);
+type RawLine = z.infer<typeof lineSchema>;
+type RawExchange = Extract<RawLine, { type: "exchange" }>;
+
+const ACT_KEYS = Object.keys(actSchema.shape) as readonly (keyof Act)[];
+const CALL_KEYS = Object.keys(callSchema.shape) as readonly (keyof Call)[];
+const LINE_KEYS = ["type", "no", "id", "how", "acts", "open", "left", "calls", "picks", "again"] as const;
+
+/** The same keys always in the same order, whoever made the object. */
+const inOrder = <T extends object>(value: T, keys: readonly (keyof T)[]): Partial<T> =>
+  Object.fromEntries(
+    keys.flatMap((key) => (value[key] === undefined ? [] : [[key, value[key]]])),
+  ) as Partial<T>;
+
+/** One object a line; ids that follow from the number and the place are left out. */
+export function printJsonLines(sheet: BoutSheet): string {
+  return sheet
+    .map((line) => `${JSON.stringify(line.type === "exchange" ? plainExchange(line) : line)}\n`)
+    .join("");
+}
+
+function plainExchange(line: ExchangeLine): Partial<ExchangeLine> {
+  const acts = line.acts.map((act, index) => {
+    const { id, ...rest } = act;
+    return inOrder<Act>(id === actId(line.no, index) ? rest : act, ACT_KEYS) as Act;
+  });
+  const calls = line.calls?.map((call) => inOrder<Call>(call, CALL_KEYS) as Call);
+  return inOrder<ExchangeLine>({ ...line, acts, ...(calls ? { calls } : {}) }, LINE_KEYS);
+}
+
+interface Place {
+  readonly words: SheetWords;
+  readonly ruleSet: RuleSet;
+  /** Points at the text in the line, where it stands there. */
+  readonly complain: (complaint: Complaint, at: string) => void;
+}
+
+/** Reads what `printJsonLines` writes, or what others write in its shape. Blank lines are skipped; all faults at once. */
+export function readJsonLines(input: string, ruleSet: RuleSet, file = "bout.jsonl"): Outcome<BoutSheet> {
+  const found = new Faults(file);
+  const numbers = new Numbers();
+  const sheet: SheetLine[] = [];
+  input.split(/\r?\n/u).forEach((source, index) => {
+    if (source.trim() === "") return;
+    const complain = (complaint: Complaint, at: string): void =>
+      found.at(index + 1, source, spanOf(source, at), complaint);
+    const raw = parsed(source, complain);
+    if (raw === undefined) return;
+    const line = readLine(raw, { words: sheetWords(ruleSet), ruleSet, complain });
+    if (!line) return;
+    const refusal = numbers.next(line);
+    if (refusal) complain(refusal, '"no"');
+    sheet.push(line);
+  });
+  return found.outcome<BoutSheet>(sheet);
+}
+
+function spanOf(source: string, at: string): Span {
+  const from = Math.max(source.indexOf(at), 0);
+  return { from, to: from + (source.includes(at) ? at.length : source.length) };
+}
+
+function parsed(source: string, complain: Place["complain"]): RawLine | undefined {
+  let raw: unknown;
+  try {
+    raw = JSON.parse(source);
+  } catch {
+    complain(faults.notJson(), "");
+    return undefined;
+  }
+  const result = lineSchema.safeParse(raw);
+  if (result.success) return result.data;
+  for (const issue of result.error.issues) {
+    const path = issue.path.map((key) => (typeof key === "number" ? `${key + 1}` : String(key)));
+    const unknown = issue.code === "unrecognized_keys" ? issue.keys : [];
+    const wanted = unknown.length > 0 ? `it has no place for ${unknown.join(", ")}` : plain(issue.message);
+    const key = unknown[0] ?? issue.path.findLast((part) => typeof part === "string");
+    complain(faults.badShape(path.join(" "), wanted), key === undefined ? "" : `"${String(key)}"`);
+  }
+  return undefined;
+}
+
+const plain = (message: string): string =>
+  /^(Invalid|Expected)/u.test(message) ? "something is missing or of another kind" : message;
+
+function readLine(raw: RawLine, place: Place): SheetLine | undefined {
+  if (raw.type === "exchange") return readExchange(raw, place);
+  if (raw.type === "pick") {
+    const value = readPick(raw.pick, raw.value, place);
+    return value && { ...raw, ...value };
+  }
+  if (raw.type === "mark") return readMark(raw, place);
+  return raw;
+}
+
+function readPick(name: string, value: string, place: Place): { pick: string; value: string } | undefined {
+  const context = {
+    ruleSet: place.ruleSet,
+    complain: (complaint: Complaint) => place.complain(complaint, name),
+  };
+  const pick = knownPick(name, { from: 0, to: 0 }, context);
+  if (!pick) return undefined;
+  const found = knownValue(pick, value);
+  if (found !== undefined) return { pick: pick.name, value: found };
+  place.complain(
+    faults.unknownValue(
+      value,
+      pick.name,
+      pick.from.map((one) => one.text),
+    ),
+    JSON.stringify(value),
+  );
+  return undefined;
+}
+
+function readMark(raw: Extract<RawLine, { type: "mark" }>, place: Place): SheetLine | undefined {
+  const context = {
+    ruleSet: place.ruleSet,
+    complain: (complaint: Complaint) => place.complain(complaint, raw.mark),
+  };
+  const mark = knownMark(raw.mark, { from: 0, to: 0 }, context);
+  if (!mark) return undefined;
+  const written = raw.value === true ? "on" : raw.value === false ? "off" : String(raw.value);
+  const value = markValue(mark, written);
+  if (value !== undefined) return { ...raw, mark: mark.name, value };
+  place.complain(faults.badMarkValue(written, mark.name, MARK_VALUES[mark.is]), JSON.stringify(raw.value));
+  return undefined;
+}
+
+function readExchange(raw: RawExchange, place: Place): ExchangeLine {
+  const { picks: _picks, calls: _calls, acts, again, ...rest } = raw;
+  const calls = raw.calls?.map((call) => ({ ...call, call: canonical(call.call, ["call"], place) }));
+  const picks =
+    raw.picks &&
+    Object.entries(raw.picks).flatMap(([name, value]) => {
+      const pair = readPick(name, value, place);
+      return pair ? [[pair.pick, pair.value] as const] : [];
+    });
+  const open = typeof raw.open === "boolean" ? raw.open : [...new Set(raw.open)].sort();
+  return withIds({
+    ...rest,
+    acts: acts.map((act) => readAct(act, place)),
+    open: raw.how === "no exchange" ? false : open,
+    ...(calls && calls.length > 0 ? { calls } : {}),
+    ...(picks ? { picks: Object.fromEntries(picks) } : {}),
+    ...(again === true ? { again } : {}),
+  });
+}
+
+const CLASS_OF_KEY = {
+  kind: "action",
+  form: "form",
+  blow: "blow",
+  direction: "direction",
+  edge: "edge",
+  hand: "hand",
+  footwork: "footwork",
+  target: "target",
+} as const satisfies Partial<Record<keyof Act, WordClass>>;
+
+function readAct(raw: Act, place: Place): Act {
+  const act: { -readonly [K in keyof Act]: Act[K] } = { ...raw };
+  for (const [key, wordClass] of Object.entries(CLASS_OF_KEY) as [keyof typeof CLASS_OF_KEY, WordClass][]) {
+    const name = raw[key];
+    if (name !== undefined) act[key] = canonical(name, [wordClass], place);
+  }
+  if (raw.from) act.from = sorted(raw.from, ["side", "guard"], place);
+  if (raw.manners) act.manners = sorted(raw.manners, ["manner"], place);
+  if (raw.not) act.not = sorted(raw.not, ACT_CLASSES, place);
+  if (act.kind === "afterblow") {
+    if (act.end === "miss" || act.end === "fall short") place.complain(faults.afterblowHits(), '"end"');
+    act.end ??= "hit";
+  }
+  return act;
+}
+
+const sorted = (list: readonly string[], classes: readonly WordClass[], place: Place): readonly string[] =>
+  [...new Set(list.map((name) => canonical(name, classes, place)))].sort();
+
+function canonical(name: string, classes: readonly WordClass[], { words, complain }: Place): string {
+  const word = words.named(name, classes);
+  if (!word)
+    complain(faults.unknownWord(name, words.nearest(name.toLowerCase(), classes)), JSON.stringify(name));
+  return word?.name ?? name;
+}

@@ -1,0 +1,136 @@
+/**
+ * The socket of a seat. It connects with the secret from the page's path, keeps the view by merge patches, asks for a
+ * whole view after a gap, and knows the server's time.
+ */
+import { io } from "socket.io-client";
+import type { BoutCommand, MeetCommand } from "../../../engine/index.ts";
+import type { Answered, CoachAnswer, CoachRequest, Patch, Sent, Shown } from "../../wire/messages.ts";
+import { applyPatch } from "../../wire/patch.ts";
+import type { View } from "../../wire/views.ts";
+
+/** linked: live. away: the server is out of reach, it is tried again and again. gone: this link opens no seat any more. */
+export const LINK_STATES = ["linking", "linked", "away", "gone"] as const;
+export type LinkState = (typeof LINK_STATES)[number];
+
+export interface Heard<V extends View> {
+  /** A new view; `before` is missing the first time. */
+  view(view: V, before?: V): void;
+  /** `since` is server time. */
+  state(state: LinkState, since: number): void;
+}
+
+export interface Link {
+  /** Sends a command; while the server is away it waits and goes out when it is back. Safe to repeat by its id. */
+  send(sent: Sent): Promise<Answered>;
+  /** Makes the command's id and sends it. */
+  command(on: Sent["on"], command: BoutCommand | MeetCommand): Promise<Answered>;
+  ask(request: CoachRequest): Promise<CoachAnswer>;
+  /** Server time as this device knows it, milliseconds. */
+  now(): number;
+  readonly state: LinkState;
+  close(): void;
+}
+
+/** The secret in /seat/<secret>; empty if the path is another. */
+export const secretIn = (path: string): string => /^\/seat\/([\w-]+)/.exec(path)?.[1] ?? "";
+
+const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
+
+/** 21 letters of 6 random bits each: an idempotency key that needs no secure context. */
+export const newId = (): string =>
+  Array.from(crypto.getRandomValues(new Uint8Array(21)), (byte) => LETTERS[byte & 63]).join("");
+
+/** Several round trips; the shortest tells the offset best. */
+const TIME_SAMPLES = 4;
+
+export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(location.pathname)): Link {
+  let view: V | undefined;
+  let version = -1;
+  let offset = 0;
+  let shortest = Infinity;
+  let state: LinkState = "linking";
+  const socket = io({ transports: ["websocket"], auth: { secret }, reconnectionDelayMax: 3000 });
+  /** Unanswered commands: sent again after every reconnect, for an answer may have been lost on the way. */
+  const waiting = new Map<string, { readonly sent: Sent; readonly done: (answer: Answered) => void }>();
+  // performance.now never jumps when somebody sets the device's clock.
+  const now = (): number => Math.round(performance.now() + offset);
+
+  const turn = (to: LinkState): void => {
+    if (state === "gone" || state === to) return;
+    state = to;
+    heard.state(to, now());
+  };
+
+  const show = (v: number, next: V): void => {
+    const before = view;
+    if (before === undefined) offset = next.at - performance.now();
+    version = v;
+    view = next;
+    turn("linked");
+    heard.view(next, before);
+  };
+
+  const askView = (): void => {
+    socket.volatile.emit("view", {}, (shown: Shown) => show(shown.v, shown.view as V));
+  };
+
+  const askTime = (left: number): void => {
+    const sent = performance.now();
+    socket.volatile.emit("time", { t: sent }, (answer: { t: number; server: number }) => {
+      const trip = performance.now() - sent;
+      if (trip <= shortest) {
+        shortest = trip;
+        offset = answer.server + trip / 2 - performance.now();
+      }
+      if (left > 1) setTimeout(() => askTime(left - 1), 200);
+    });
+  };
+
+  const put = (sent: Sent, done: (answer: Answered) => void): void => {
+    socket.emit("command", sent, (answer: Answered) => {
+      waiting.delete(sent.id);
+      done(answer);
+    });
+  };
+
+  socket.on("connect", () => {
+    shortest = Infinity;
+    askTime(TIME_SAMPLES);
+    for (const { sent, done } of waiting.values()) put(sent, done);
+  });
+  socket.on("view", (shown: Shown) => show(shown.v, shown.view as V));
+  socket.on("patch", ({ from, v, patch }: Patch) => {
+    if (view !== undefined && from === version) show(v, applyPatch(view, patch) as V);
+    else if (v > version) askView();
+  });
+  socket.on("gone", ({ why }: { why: "revoked" | "closing" }) => turn(why === "revoked" ? "gone" : "away"));
+  socket.on("connect_error", (error: Error & { data?: { refused?: string } }) => {
+    // The server answered and knows no such seat; anything else may pass.
+    if (error.data?.refused === "no-such-seat") {
+      turn("gone");
+      socket.close();
+    } else turn("away");
+  });
+  socket.on("disconnect", (reason) => {
+    turn("away");
+    // A server that closes ends the socket itself, and then only a call brings it back.
+    if (reason === "io server disconnect" && state !== "gone") setTimeout(() => socket.connect(), 1000);
+  });
+
+  const send = (sent: Sent): Promise<Answered> =>
+    new Promise((done) => {
+      waiting.set(sent.id, { sent, done });
+      if (socket.connected) put(sent, done);
+    });
+  return {
+    send,
+    command: (on, command) => send({ id: newId(), on, at: now(), command }),
+    ask: (request) =>
+      new Promise((done) => socket.emit("coach", request, (answer: CoachAnswer) => done(answer))),
+    now,
+    get state() {
+      return state;
+    },
+    close: () => socket.close(),
+  };
+}

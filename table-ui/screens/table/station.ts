@@ -1,0 +1,167 @@
+/** The table's state: the link, the outbox and the desk, as Solid signals. Everything that decides is in desk.ts. */
+import { createMemo, createSignal, type Accessor } from "solid-js";
+import { nanoid } from "nanoid";
+import { isRefusal, type Bout, type BoutCommand, type Refusal, type Source } from "../../../engine/index.ts";
+import { compile, hashRuleSet, readRuleSet, type RuleSet, type Scorer } from "../../../rules/index.ts";
+import type { TableView } from "../../wire/views.ts";
+import { openLink, secretIn, type LinkState } from "../shared/link.ts";
+import {
+  answered,
+  asSent,
+  dropSetAside,
+  emptyDesk,
+  give,
+  nextToSend,
+  receive,
+  waiting,
+  type Desk,
+  type SetAside,
+} from "./desk.ts";
+import { openOutbox } from "./outbox.ts";
+
+export interface RuleSetInUse {
+  readonly hash: string;
+  readonly text: string;
+  readonly ruleSet: RuleSet;
+  readonly scorer: Scorer;
+}
+
+export interface Station {
+  readonly view: Accessor<TableView | undefined>;
+  readonly link: Accessor<LinkState>;
+  /** Server time since when the link is as it is. */
+  readonly since: Accessor<number>;
+  readonly bout: Accessor<Bout | undefined>;
+  readonly rules: Accessor<RuleSetInUse | undefined>;
+  readonly waiting: Accessor<number>;
+  readonly setAside: Accessor<readonly SetAside[]>;
+  readonly refused: Accessor<Refusal | undefined>;
+  readonly holdsPen: Accessor<boolean>;
+  readonly penElsewhere: Accessor<boolean>;
+  now(): number;
+  /** Applies and queues a command; false if it was refused (the sentence is shown). */
+  give(command: BoutCommand): boolean;
+  takePen(): void;
+  adopt(aside: SetAside): void;
+  drop(aside: SetAside): void;
+}
+
+/** Reads the rule set's text once per text; a text that does not read was never in force. */
+function readInUse(text: string): RuleSetInUse | undefined {
+  const read = readRuleSet(text);
+  if (!read.ok) return undefined;
+  return { hash: hashRuleSet(read.value), text, ruleSet: read.value, scorer: compile(read.value) };
+}
+
+/** Opens the link and the outbox of this table. Rejects if the browser refuses IndexedDB. */
+export async function openStation(): Promise<Station> {
+  const outbox = await openOutbox();
+  const seatKey = secretIn(location.pathname).slice(0, 6);
+  const [view, setView] = createSignal<TableView>();
+  const [link, setLink] = createSignal<LinkState>("linking");
+  const [since, setSince] = createSignal(0);
+  const [desk, setDesk] = createSignal<Desk>({ ...emptyDesk, pending: await outbox.load(seatKey) });
+  const [refused, setRefused] = createSignal<Refusal>();
+  const read = new Map<string, RuleSetInUse | undefined>();
+  /** Texts never change under their hash, so each is read once. */
+  const inUse = (text: string): RuleSetInUse | undefined => {
+    if (!read.has(text)) read.set(text, readInUse(text));
+    return read.get(text);
+  };
+  const rulesOf = (hash: string): RuleSetInUse | undefined => {
+    const text = view()?.ruleSetTexts?.[hash];
+    if (text !== undefined) return inUse(text);
+    const main = view()?.ruleSetText;
+    const known = main === undefined ? undefined : inUse(main);
+    return known?.hash === hash ? known : undefined;
+  };
+  const rules = createMemo(() => {
+    const hash = desk().bout?.ruleSet;
+    return hash === undefined ? undefined : rulesOf(hash);
+  });
+  let seq = Math.max(await outbox.nextSeq(), ...desk().pending.map((one) => one.seq));
+  let sending = false;
+  let wished = false;
+
+  const around = () => ({
+    scorers: (hash: string) => rulesOf(hash)?.scorer,
+    by: { seat: view()?.seat ?? "table", kind: "table" } satisfies Source,
+  });
+  const holdsPen = () => view()?.pen?.device === outbox.device;
+
+  const takePen = (): void => {
+    const ring = view()?.ring;
+    if (ring !== undefined)
+      void socket
+        .command("meet", { type: "TakePen", ring, device: outbox.device })
+        .then((answer) => setRefused(answer.ok ? undefined : answer.refusal));
+  };
+
+  /** One command at a time keeps their order; the link repeats an unanswered one after every reconnect. */
+  const pump = async (): Promise<void> => {
+    if (sending || !holdsPen()) return;
+    sending = true;
+    for (let next = nextToSend(desk()); next !== undefined && holdsPen(); next = nextToSend(desk())) {
+      const answer = await socket.send(asSent(next, view()?.pen?.epoch ?? 0));
+      // First shown as settled, then forgotten: a crash in between sends it again, and the server knows its id.
+      setDesk(answered(desk(), answer, around()));
+      await outbox.remove(next.id);
+    }
+    sending = false;
+  };
+
+  const socket = openLink<TableView>({
+    view(next) {
+      setView(next);
+      setDesk(receive(desk(), next, around()));
+      // A ring without a pen is this table's; one that another device holds is taken over only when asked.
+      if (next.pen === undefined && !wished) {
+        wished = true;
+        takePen();
+      }
+      void pump();
+    },
+    state(next, at) {
+      setSince(at);
+      setLink(next);
+      if (next === "linked") void pump();
+    },
+  });
+
+  addEventListener("beforeunload", (leaving) => {
+    if (link() !== "linked" && waiting(desk()) > 0) leaving.preventDefault();
+  });
+
+  const queue = (command: BoutCommand): boolean => {
+    const given = give(desk(), command, { id: nanoid(), seq: ++seq, at: socket.now() }, around());
+    if (isRefusal(given)) {
+      setRefused(given);
+      return false;
+    }
+    setRefused(undefined);
+    setDesk(given.desk);
+    void outbox.put(seatKey, given.queued).then(pump);
+    return true;
+  };
+
+  return {
+    view,
+    link,
+    since,
+    bout: () => desk().bout,
+    rules,
+    waiting: () => waiting(desk()),
+    setAside: () => desk().setAside,
+    refused,
+    holdsPen,
+    penElsewhere: () => view()?.pen !== undefined && !holdsPen(),
+    now: () => socket.now(),
+    give: queue,
+    takePen,
+    adopt(aside) {
+      setDesk(dropSetAside(desk(), aside.pending.id));
+      queue(aside.pending.command);
+    },
+    drop: (aside) => setDesk(dropSetAside(desk(), aside.pending.id)),
+  };
+}

@@ -1,0 +1,286 @@
+/**
+ * Commands to events: one line of waiting a stream, decide, append with the expected version, acknowledge only after the
+ * commit, then tell the rooms. The same command id gives the same answer however often it comes.
+ */
+import { createHash } from "node:crypto";
+import {
+  decideBout,
+  decideMeet,
+  isRefusal,
+  penRefusal,
+  refusal,
+  type BoutCommand,
+  type BoutEvent,
+  type Given,
+  type MeetCommand,
+  type MeetEvent,
+  type Millis,
+  type Refusal,
+  type SeatsHeld,
+  type Source,
+} from "../../engine/index.ts";
+import { canonicalJson, LedgerFault, type Ledger, type NewEvent } from "../../engine/ledger/open.ts";
+import type { Sitting } from "../wire/hall.ts";
+import type { Answered, Sent } from "../wire/messages.ts";
+import { ringIn, whyNotMeet, whyNotRing } from "./may.ts";
+import type { Queues } from "./queue.ts";
+import type { Shelf } from "./shelf.ts";
+import { boutStream, MEET, type Streams } from "./streams.ts";
+
+/** A device's time is believed only where it lies this far back: then the command waited in an outbox. */
+const SENT_AT_ONCE_MS = 5_000;
+/** ... and not further back than an evening. */
+const EVENING_MS = 12 * 3_600_000;
+/** Tries of one command against a stream that another process moved. */
+const TRIES = 4;
+
+/** What commands need of the house around them. */
+export interface BoutsIn {
+  readonly ledger: Ledger;
+  readonly streams: Streams;
+  readonly shelf: Shelf;
+  readonly queues: Queues;
+  readonly now: () => Millis;
+  /** Who sits at a ring just now. */
+  readonly held: (ring: string) => SeatsHeld;
+  readonly knowsPerson: (id: string) => boolean;
+  /** Called after every commit, with the stream that grew. */
+  readonly grew: (stream: string) => void;
+}
+
+/** A command on its way: who gave it, to which stream, and what it would do there. */
+interface Work {
+  readonly id: string;
+  readonly stream: string;
+  readonly digest: string;
+  readonly decide: () => readonly (BoutEvent | MeetEvent)[] | Refusal;
+}
+
+export interface Bouts {
+  /** A command from a seat. */
+  give(sitting: Sitting, sent: Sent): Promise<Answered>;
+  /** Calls a planned bout: its stream opens, and the ring has it. `said` is the caller's time, if it waited. */
+  callBout(sitting: Sitting, bout: string, said?: Millis): Promise<Answered>;
+}
+
+const digestOf = (seat: string, { on, command }: Pick<Sent, "on" | "command">): string =>
+  createHash("sha256").update(canonicalJson({ seat, on, command })).digest("hex");
+
+const asStored = (event: BoutEvent | MeetEvent): NewEvent => ({
+  type: event.type,
+  at: event.at,
+  data: event,
+});
+
+export function openBouts(house: BoutsIn): Bouts {
+  const { ledger, streams, shelf, queues } = house;
+
+  function sourceOf(sitting: Exclude<Sitting, { kind: "wall" }>): Source {
+    const base = { seat: sitting.seat, kind: sitting.kind };
+    switch (sitting.kind) {
+      case "coach":
+        return base;
+      case "fencer":
+        return { ...base, person: sitting.person };
+      case "table": {
+        const person = ringIn(streams.meet, sitting.ring)?.table;
+        return { ...base, ...(person === undefined ? {} : { person }) };
+      }
+      case "judge": {
+        const person = sitting.referee ? ringIn(streams.meet, sitting.ring)?.referee : undefined;
+        return {
+          ...base,
+          judge: sitting.judge,
+          ...(sitting.referee ? { referee: true } : {}),
+          ...(person === undefined ? {} : { person }),
+        };
+      }
+    }
+  }
+
+  /** The server's own time, or the outbox's; never before what the stream holds. */
+  function timeOf(stream: string, said: Millis | undefined): Millis {
+    const now = house.now();
+    const waited = said !== undefined && said < now - SENT_AT_ONCE_MS && said > now - EVENING_MS;
+    return Math.max(waited ? said : now, streams.lastAt(stream));
+  }
+
+  function decideInMeet(sitting: Sitting, sent: Sent, command: MeetCommand): ReturnType<Work["decide"]> {
+    const no = whyNotMeet(sitting, command) ?? unknownIn(command);
+    if (no !== undefined) return no;
+    if (sitting.kind === "wall") return refusal("not-your-seat", "A wall only shows.");
+    const given: Given<MeetCommand> = {
+      id: sent.id,
+      at: timeOf(MEET, sent.at),
+      by: sourceOf(sitting),
+      ...(sent.pen === undefined ? {} : { pen: sent.pen }),
+      command,
+    };
+    const penned = "ring" in command ? penRefusal(streams.meet, command.ring, given) : undefined;
+    return penned ?? decideMeet(streams.meet, given, (id) => streams.bout(id)?.bout);
+  }
+
+  /** What only the ledger's tables know. */
+  function unknownIn(command: MeetCommand): Refusal | undefined {
+    if ("ruleSet" in command && shelf.get(command.ruleSet) === undefined) {
+      return refusal("no-such-rule-set", "The hall does not know this rule set; save it first.");
+    }
+    if (command.type === "AddFencer" && !house.knowsPerson(command.person)) {
+      return refusal("no-such-person", "The hall does not know this person; enter their name first.");
+    }
+    return undefined;
+  }
+
+  function decideInBout(
+    sitting: Sitting,
+    sent: Sent,
+    bout: string,
+    command: BoutCommand,
+  ): ReturnType<Work["decide"]> {
+    const stream = boutStream(bout);
+    const file = streams.bout(bout);
+    if (command.type === "CallBout") {
+      return refusal(
+        "bad-message",
+        "A planned bout is called from the coach's page, both streams in one step.",
+      );
+    }
+    if (file === undefined) return refusal("no-such-bout", "There is no such bout; call it first.");
+    const no = whyNotRing(sitting, file.bout.ring);
+    if (no !== undefined) return no;
+    if (sitting.kind === "wall") return refusal("not-your-seat", "A wall only shows.");
+    const given: Given<BoutCommand> = {
+      id: sent.id,
+      at: timeOf(stream, sent.at),
+      by: sourceOf(sitting),
+      ...(sent.pen === undefined ? {} : { pen: sent.pen }),
+      seats: house.held(file.bout.ring),
+      command,
+    };
+    // [W11] A pen that was taken over writes no more.
+    return penRefusal(streams.meet, file.bout.ring, given) ?? decideBout(file.bout, given, shelf.scorers);
+  }
+
+  /** The answer that this command id had before, if it had one. */
+  async function answeredBefore(work: Work): Promise<Answered | undefined> {
+    const { id, stream, digest } = work;
+    const before = await ledger.outcomeOf(id);
+    if (before === undefined || !("events" in before)) return undefined;
+    // The ledger itself compares the digests; the events are only there to ask with.
+    const first = before.events[0];
+    const events = before.events.map(({ type, at, data }) => ({ type, at, data }));
+    const asked = await ledger.append(first?.stream ?? stream, (first?.version ?? 1) - 1, events, {
+      id,
+      digest,
+    });
+    if (asked.outcome === "key-reused") return { ok: false, id, refusal: keyReused };
+    return { ok: true, id, version: before.version, repeated: true };
+  }
+
+  async function attempt(work: Work): Promise<Answered | "stale"> {
+    const { id, stream, digest } = work;
+    const decided = work.decide();
+    if (isRefusal(decided)) return (await answeredBefore(work)) ?? { ok: false, id, refusal: decided };
+    const version = streams.version(stream);
+    if (decided.length === 0) return (await answeredBefore(work)) ?? { ok: true, id, version };
+    const result = await ledger.append(stream, version, decided.map(asStored), { id, digest });
+    switch (result.outcome) {
+      case "appended":
+        streams.grow(stream, result.events);
+        house.grew(stream);
+        return { ok: true, id, version: result.version };
+      case "repeated":
+        return { ok: true, id, version: result.version, repeated: true };
+      case "key-reused":
+        return { ok: false, id, refusal: keyReused };
+      case "stale":
+        await streams.reload(stream);
+        return "stale";
+    }
+  }
+
+  async function work(todo: Work): Promise<Answered> {
+    try {
+      for (let tries = 0; tries < TRIES; tries += 1) {
+        const answer = await attempt(todo);
+        if (answer !== "stale") return answer;
+      }
+    } catch (error) {
+      if (error instanceof LedgerFault) {
+        const sentence = `The ledger did not take it: ${error.message}`;
+        return { ok: false, id: todo.id, refusal: refusal("read-only", sentence) };
+      }
+      throw error;
+    }
+    return {
+      ok: false,
+      id: todo.id,
+      refusal: refusal("stale", "The bout moved on meanwhile; send it again."),
+    };
+  }
+
+  function give(sitting: Sitting, sent: Sent): Promise<Answered> {
+    const { id, on } = sent;
+    const digest = digestOf(sitting.seat, sent);
+    if (on === "meet") {
+      // The door's check has tied "meet" to commands of the evening.
+      const command = sent.command as MeetCommand;
+      const decide = (): ReturnType<Work["decide"]> => decideInMeet(sitting, sent, command);
+      return queues.run(MEET, () => work({ id, stream: MEET, digest, decide }));
+    }
+    const stream = boutStream(on.bout);
+    const command = sent.command as BoutCommand;
+    const decide = (): ReturnType<Work["decide"]> => decideInBout(sitting, sent, on.bout, command);
+    return queues.run(stream, () => work({ id, stream, digest, decide }));
+  }
+
+  /** The bout's stream first: after a crash between the two, calling again goes on where it stopped. */
+  function callBout(sitting: Sitting, bout: string, said?: Millis): Promise<Answered> {
+    const id = `call-${bout}`;
+    if (sitting.kind !== "coach") {
+      return Promise.resolve({
+        ok: false,
+        id,
+        refusal: refusal("not-your-seat", "Only the coach calls bouts."),
+      });
+    }
+    const by = sourceOf(sitting);
+    const toRing = (): ReturnType<typeof decideMeet> =>
+      decideMeet(
+        streams.meet,
+        { id, at: timeOf(MEET, said), by, command: { type: "CallToRing", bout } },
+        (each) => streams.bout(each)?.bout,
+      );
+    return queues.run(MEET, async () => {
+      const no = toRing();
+      const planned = streams.meet.planned.find((each) => each.bout === bout);
+      if (isRefusal(no)) return { ok: false, id, refusal: no };
+      if (planned === undefined) {
+        return { ok: false, id, refusal: refusal("no-such-bout", "There is no such planned bout.") };
+      }
+      const stream = boutStream(bout);
+      const command: BoutCommand = { type: "CallBout", ...planned };
+      const opened = await queues.run(stream, () =>
+        work({
+          id: `${id}-opens`,
+          stream,
+          digest: digestOf(sitting.seat, { on: { bout }, command }),
+          decide: () => {
+            const given = { id, at: timeOf(stream, said), by, command };
+            return decideBout(streams.bout(bout)?.bout, given, shelf.scorers);
+          },
+        }),
+      );
+      if (!opened.ok && opened.refusal.refused !== "already-called") return { ...opened, id };
+      const digest = digestOf(sitting.seat, { on: MEET, command: { type: "CallToRing", bout } });
+      return work({ id, stream: MEET, digest, decide: toRing });
+    });
+  }
+
+  return { give, callBout };
+}
+
+const keyReused = refusal(
+  "key-reused",
+  "This command's id was used for another command; nothing was changed.",
+);

@@ -1,0 +1,114 @@
+/** The house of one ledger: streams, rule sets, people, seats and who is here, and the hall that views are drawn from. */
+import type { Millis } from "../../engine/index.ts";
+import type { Ledger, StoredSeat } from "../../engine/ledger/open.ts";
+import type { Hall } from "../wire/hall.ts";
+import type { SeatOnView } from "../wire/views.ts";
+import { openBouts, type Bouts } from "./bouts.ts";
+import { openPeople, type People } from "./people.ts";
+import { openPresence, type Presence } from "./presence.ts";
+import { openQueues, type Queues } from "./queue.ts";
+import { openSeats, type Seats } from "./seats.ts";
+import { openShelf, type Shelf } from "./shelf.ts";
+import { openStreams, type Streams } from "./streams.ts";
+
+/** What has changed: a stream's name, or one of what stands beside the streams. */
+export type Changed = "people" | "seats" | "judges" | (string & {});
+
+export interface House {
+  readonly ledger: Ledger;
+  readonly streams: Streams;
+  readonly shelf: Shelf;
+  readonly people: People;
+  readonly seats: Seats;
+  readonly presence: Presence;
+  readonly bouts: Bouts;
+  readonly queues: Queues;
+  readonly now: () => Millis;
+  /** The evening as it stands. */
+  hall(): Hall;
+  /** Hears of every change after it is on disk. */
+  onChange(listener: (changed: Changed) => void): void;
+  changed(what: Changed): void;
+}
+
+/** "Judge 2, Ring 1". */
+export function seatTitle(seat: StoredSeat, house: Pick<House, "streams" | "people">): string {
+  const ring = house.streams.meet.rings.find(({ id }) => id === seat.ring)?.name ?? seat.ring ?? "";
+  switch (seat.kind) {
+    case "coach":
+      return "Coach";
+    case "wall":
+      return "Wall";
+    case "table":
+      return `Table, ${ring}`;
+    case "judge":
+      return seat.referee === true ? `Referee, ${ring}` : `Judge ${seat.judge ?? 1}, ${ring}`;
+    case "fencer":
+      return house.people.get(seat.person ?? "")?.name || "A fencer";
+  }
+}
+
+/** Opens the house of a ledger. Reads everything once; afterwards memory follows the ledger's commits. */
+export async function openHouse(
+  ledger: Ledger,
+  options: { readonly secretFile?: string; readonly now?: () => Millis } = {},
+): Promise<House> {
+  const now = options.now ?? Date.now;
+  const shelf = await openShelf(ledger);
+  const streams = await openStreams(ledger, shelf.scorers);
+  const people = await openPeople(ledger);
+  const seats = await openSeats(ledger, options.secretFile);
+  const presence = openPresence(seats.all, now);
+  const queues = openQueues();
+  const listeners: ((changed: Changed) => void)[] = [];
+  const changed = (what: Changed): void => {
+    for (const listener of listeners) listener(what);
+  };
+  const bouts = openBouts({
+    ledger,
+    streams,
+    shelf,
+    queues,
+    now,
+    held: presence.held,
+    knowsPerson: (id) => people.get(id)?.erased === false,
+    grew: changed,
+  });
+
+  const seatsOnView = (): readonly SeatOnView[] =>
+    seats.all().map((seat) => {
+      const path = seats.pathOf(seat.id);
+      return {
+        id: seat.id,
+        kind: seat.kind,
+        title: seatTitle(seat, { streams, people }),
+        ...(path === undefined ? {} : { path }),
+        connected: presence.connected(seat.id),
+        revoked: seat.revoked,
+      };
+    });
+  return {
+    ledger,
+    streams,
+    shelf,
+    people,
+    seats,
+    presence,
+    bouts,
+    queues,
+    now,
+    hall: () => ({
+      now: now(),
+      since: streams.since,
+      meet: streams.meet,
+      bout: streams.bout,
+      ruleSet: shelf.get,
+      scorers: shelf.scorers,
+      person: people.get,
+      judges: presence.judges,
+      seats: seatsOnView,
+    }),
+    onChange: (listener) => void listeners.push(listener),
+    changed,
+  };
+}

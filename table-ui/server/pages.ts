@@ -1,0 +1,11 @@
+/** What the server asks of the painter: finished documents. The command line hands it in, for the server knows no screens. */
+import type { FencerView, WallView } from "../wire/views.ts";
+
+export interface Pages {
+  fencer(view: FencerView): string;
+  wall(view: WallView): string;
+  app(kind: "coach" | "table" | "judge", title: string): string;
+  /** The link opens no seat. */
+  lost(kind: "unknown" | "revoked"): string;
+  style(): string;
+}

@@ -1,0 +1,123 @@
+/**
+ * Views and their patches. Seats that see the same share a room, so that a change is drawn once and sent once; only rooms
+ * that a changed stream concerns are drawn again.
+ */
+import type { Server } from "socket.io";
+import type { Hall, Sitting } from "../wire/hall.ts";
+import type { Patch, Shown } from "../wire/messages.ts";
+import { makePatch } from "../wire/patch.ts";
+import type { View } from "../wire/views.ts";
+import { boutOf } from "../wire/view-fencer.ts";
+import { viewFor } from "../wire/view.ts";
+import type { Changed, House } from "./house.ts";
+import { MEET } from "./streams.ts";
+
+/** The room of a seat: all who see the same. A judge's own vote makes a room of its own. */
+export function roomOf(sitting: Sitting): string {
+  switch (sitting.kind) {
+    case "coach":
+    case "wall":
+      return `view:${sitting.kind}`;
+    case "table":
+      return `view:table:${sitting.ring}`;
+    case "judge":
+      return `view:judge:${sitting.seat}`;
+    case "fencer":
+      return `view:fencer:${sitting.person}`;
+  }
+}
+
+interface Room {
+  readonly sitting: Sitting;
+  v: number;
+  view: View;
+  dirty: boolean;
+}
+
+export interface Rooms {
+  /** The view that a seat shows now, at its room's version. */
+  show(sitting: Sitting): Shown;
+  /** Forgets a room that nobody sits in. */
+  leave(sitting: Sitting): void;
+  /** Sends what is still to be sent. */
+  flush(): void;
+}
+
+/** Whether what has changed can change what a seat sees. */
+function concerns(changed: Changed, sitting: Sitting, hall: Hall): boolean {
+  // Who judges decides which votes are still sealed, for everybody.
+  if (changed === MEET || changed === "people" || changed === "judges") return true;
+  if (changed === "seats") return sitting.kind !== "fencer" && sitting.kind !== "wall";
+  if (sitting.kind === "coach") return true;
+  const bout = changed.slice("bout/".length);
+  switch (sitting.kind) {
+    case "wall":
+      return hall.meet.rings.some((ring) => ring.bout === bout);
+    case "table":
+    case "judge":
+      return hall.meet.rings.some((ring) => ring.id === sitting.ring && ring.bout === bout);
+    case "fencer": {
+      const file = hall.bout(bout)?.bout;
+      const own = file?.red === sitting.person || file?.blue === sitting.person;
+      // A bout that runs before one's own changes how long one waits.
+      return own || boutOf(hall.meet, sitting.person) === bout || waitsBehind(hall, sitting.person, bout);
+    }
+  }
+}
+
+function waitsBehind(hall: Hall, person: string, bout: string): boolean {
+  const next = hall.meet.planned.find(({ red, blue }) => red === person || blue === person);
+  return next !== undefined && hall.meet.rings.some((ring) => ring.id === next.ring && ring.bout === bout);
+}
+
+/** Views are JSON: what has no value is not there. */
+const plain = (view: View): View => JSON.parse(JSON.stringify(view)) as View;
+
+export function openRooms(house: House, io: Server): Rooms {
+  const rooms = new Map<string, Room>();
+  let due: NodeJS.Immediate | undefined;
+
+  const withSeat = (view: View, seat: string): View => ({ ...view, seat });
+
+  function redraw(name: string, room: Room, hall: Hall): void {
+    room.dirty = false;
+    const next = plain(viewFor(hall, room.sitting));
+    // The time of drawing alone is no news.
+    const patch = makePatch({ ...room.view, at: 0 }, { ...next, at: 0 });
+    if (patch === undefined) return;
+    const from = room.v;
+    room.v += 1;
+    room.view = next;
+    const sent: Patch = { from, v: room.v, patch: { ...(patch as object), at: next.at } };
+    io.to(name).emit("patch", sent);
+  }
+
+  function flush(): void {
+    if (due !== undefined) clearImmediate(due);
+    due = undefined;
+    const hall = house.hall();
+    for (const [name, room] of rooms) if (room.dirty) redraw(name, room, hall);
+  }
+
+  house.onChange((changed) => {
+    const hall = house.hall();
+    for (const room of rooms.values()) if (concerns(changed, room.sitting, hall)) room.dirty = true;
+    due ??= setImmediate(flush);
+  });
+
+  return {
+    show(sitting) {
+      const name = roomOf(sitting);
+      let room = rooms.get(name);
+      if (room === undefined) {
+        room = { sitting, v: 1, view: plain(viewFor(house.hall(), sitting)), dirty: false };
+        rooms.set(name, room);
+      } else if (room.dirty) redraw(name, room, house.hall());
+      return { v: room.v, view: { ...withSeat(room.view, sitting.seat), at: house.now() } };
+    },
+    leave(sitting) {
+      rooms.delete(roomOf(sitting));
+    },
+    flush,
+  };
+}

@@ -1,0 +1,65 @@
+/** Rule sets as the ledger keeps them, read and compiled once each. */
+import {
+  compile,
+  explain,
+  hashRuleSet,
+  printRuleSet,
+  readRuleSet,
+  type Fault,
+  type RuleSet,
+  type Scorer,
+} from "../../rules/index.ts";
+import type { Ledger } from "../../engine/ledger/open.ts";
+import type { RuleSetOnFile } from "../wire/hall.ts";
+
+export type Read =
+  | { readonly ok: true; readonly file: RuleSetOnFile; readonly warnings: readonly Fault[] }
+  | { readonly ok: false; readonly faults: readonly Fault[] };
+
+export interface Shelf {
+  get(hash: string): RuleSetOnFile | undefined;
+  scorers(hash: string): Scorer | undefined;
+  /** Reads a text without keeping it. */
+  read(text: string): Read;
+  /** Stores it under its hash, for good; the same again changes nothing. */
+  keep(file: RuleSetOnFile): Promise<void>;
+  /** Texts in the ledger that this version cannot read, by hash: their bouts cannot be shown. */
+  readonly unread: readonly string[];
+}
+
+function onFile(ruleSet: RuleSet): RuleSetOnFile {
+  const hash = hashRuleSet(ruleSet);
+  return {
+    hash,
+    text: printRuleSet(ruleSet),
+    ruleSet,
+    scorer: compile(ruleSet),
+    explained: explain(ruleSet),
+  };
+}
+
+export async function openShelf(ledger: Ledger): Promise<Shelf> {
+  const files = new Map<string, RuleSetOnFile>();
+  const unread: string[] = [];
+  for (const { hash, text } of await ledger.ruleSets()) {
+    const outcome = readRuleSet(text);
+    // Kept under the hash that bouts name, even where a newer lexicon would give the text another.
+    if (outcome.ok) files.set(hash, { ...onFile(outcome.value), hash, text });
+    else unread.push(hash);
+  }
+  return {
+    get: (hash) => files.get(hash),
+    scorers: (hash) => files.get(hash)?.scorer,
+    read(text) {
+      const outcome = readRuleSet(text, "rule set");
+      if (!outcome.ok) return { ok: false, faults: outcome.faults };
+      return { ok: true, file: onFile(outcome.value), warnings: outcome.warnings };
+    },
+    async keep(file) {
+      if (files.has(file.hash)) return;
+      await ledger.putRuleSet({ hash: file.hash, text: file.text });
+      files.set(file.hash, file);
+    },
+    unread,
+  };
+}

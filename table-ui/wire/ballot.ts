@@ -1,0 +1,119 @@
+/** The judge's ballot: four votes at most, each with what it says, and no pay anywhere near it. */
+import { resolveExchange, type BoutExchange, type Fact, type Side } from "../../engine/index.ts";
+import type { Act, ExchangeLine, Phrase, Rule, RuleSet, Step } from "../../rules/index.ts";
+import type { JudgeView } from "./views.ts";
+
+type Ballot = NonNullable<JudgeView["ballot"]>;
+type VoteOnBallot = Ballot["votes"][number];
+
+/** What a judge watches: an own action that comes first (a parry, say), and the hit. */
+interface Watched {
+  readonly first?: string;
+  readonly then: string;
+}
+
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
+const doingOf = (step: Step) =>
+  step.subject === "I" && step.never !== true && !("make" in step.doing) ? step.doing : undefined;
+
+function watchedIn(phrase: Phrase): Watched | undefined {
+  const own = phrase.steps.flatMap((step) => doingOf(step) ?? []);
+  const hit = own.findLastIndex((doing) => doing.result === "hit");
+  if (hit < 0) return undefined;
+  const first = own.slice(0, hit).findLast((doing) => doing.kinds?.length === 1)?.kinds?.[0];
+  return { then: "hit", ...(first === undefined ? {} : { first }) };
+}
+
+const watchedBy = (rule: Rule): Watched | undefined => rule.when?.map(watchedIn).find((found) => found);
+
+/** The rule that this judge is named for; else the first one in which an action comes before the hit; else any hit. */
+function watchedFor(ruleSet: RuleSet, judge: number): Watched {
+  const named = ruleSet.rules.filter(({ watch }) => watch?.is === "judge" && watch.no === judge);
+  const found = [...named, ...ruleSet.rules].flatMap((rule) => watchedBy(rule) ?? []);
+  const best = named.length > 0 ? found[0] : found.find(({ first }) => first !== undefined);
+  return best ?? { then: "hit" };
+}
+
+const landed = (act: Act): boolean => act.end === "hit" || act.end === "perhaps";
+
+/** Whom to watch: the one who landed first; nobody did: odd judges watch Red, even ones Blue. */
+function sideToWatch(line: ExchangeLine, judge: number): Side {
+  const first = line.acts.find(landed)?.by;
+  if (first === "red" || first === "blue") return first;
+  return judge % 2 === 1 ? "red" : "blue";
+}
+
+const isAct = (act: Act, side: Side, kind: string): boolean =>
+  (act.by === side || act.by === "both") && act.kind === kind;
+
+/** The hit as facts: of the act on record, or as an act that the table did not write. */
+function hitFacts(line: ExchangeLine, side: Side): Fact[] {
+  const hit = line.acts.find((act) => act.by === side && landed(act));
+  if (hit?.id === undefined) return [{ fact: "happened", act: { by: side, kind: "attack", end: "hit" } }];
+  return [{ fact: "end", act: hit.id, end: "hit" }];
+}
+
+function firstFacts(line: ExchangeLine, side: Side, kind: string): Fact[] {
+  if (line.acts.some((act) => isAct(act, side, kind))) return [];
+  const hit = line.acts.find((act) => act.by === side && landed(act));
+  return [
+    { fact: "happened", act: { by: side, kind }, ...(hit?.id === undefined ? {} : { before: hit.id }) },
+  ];
+}
+
+function withoutFacts(line: ExchangeLine, side: Side, kind: string): Fact[] {
+  const seen = line.acts.filter((act) => isAct(act, side, kind));
+  const refuted = seen.flatMap((act): Fact[] =>
+    act.id === undefined ? [] : [{ fact: "attribute", act: act.id, key: "kind", value: kind, not: true }],
+  );
+  return [...refuted, { fact: "nothing else", kinds: [kind] }];
+}
+
+const noHitFacts = (line: ExchangeLine, side: Side): Fact[] =>
+  line.acts.flatMap((act): Fact[] =>
+    act.by === side && landed(act) && act.id !== undefined
+      ? [{ fact: "end", act: act.id, end: "no hit" }]
+      : [],
+  );
+
+function votesOn(line: ExchangeLine, side: Side, { first }: Watched): VoteOnBallot[] {
+  const none: VoteOnBallot = { label: "No hit", picture: "none", facts: noHitFacts(line, side) };
+  const unseen: VoteOnBallot = { label: "Not seen", picture: "unseen", facts: [] };
+  const hit = hitFacts(line, side);
+  if (first === undefined) return [{ label: "Hit", picture: "hit", facts: hit }, none, unseen];
+  return [
+    {
+      label: `${capital(first)}, then hit`,
+      picture: first === "parry" ? "parry-hit" : "action",
+      facts: [...firstFacts(line, side, first), ...hit],
+    },
+    { label: `Hit, no ${first}`, picture: "hit", facts: [...withoutFacts(line, side, first), ...hit] },
+    none,
+    unseen,
+  ];
+}
+
+/** The ballot on an exchange for one judge; undefined where there is nothing to vote on. */
+export function ballotOn(
+  exchange: BoutExchange,
+  no: number,
+  ruleSet: RuleSet,
+  judge: number,
+  seat: string,
+): Ballot | undefined {
+  // Votes under way must not reach the other judges, not even through the acts that they would add.
+  const line = resolveExchange({ ...exchange, votes: [] }, ruleSet.bout.panel);
+  if (line.how === "no exchange") return undefined;
+  const watched = watchedFor(ruleSet, judge);
+  const side = sideToWatch(line, judge);
+  const cast = exchange.votes.findLast((vote) => vote.by.seat === seat)?.label;
+  return {
+    exchange: exchange.id,
+    no,
+    side,
+    watch: watched.first === undefined ? "Hit" : `${capital(watched.first)}, then hit`,
+    votes: votesOn(line, side, watched),
+    ...(cast === undefined ? {} : { cast }),
+  };
+}

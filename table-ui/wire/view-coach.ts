@@ -1,0 +1,104 @@
+/** The coach's page: everything of the evening but other people's sealed choices and votes under way. */
+import { funnel, type Meet, type Millis, type PersonId } from "../../engine/index.ts";
+import type { BoutOnFile, Hall, Sitting } from "./hall.ts";
+import { sideOf } from "./sealed.ts";
+import { boutOnView, seatedBout } from "./view-bout.ts";
+import { seenBy } from "./view-wall.ts";
+import type { BoutOnView, CoachView } from "./views.ts";
+
+type AtCoach = Sitting & { kind: "coach" };
+
+const ringName = (meet: Meet, ring: string): string => meet.rings.find(({ id }) => id === ring)?.name ?? ring;
+
+/** When a bout was over: its last event up to the ending. */
+function overAt(file: BoutOnFile): Millis | undefined {
+  return file.events.findLast(({ data }) => /^Bout(Ended|Stopped|Forfeited)$/.test(data.type))?.data.at;
+}
+
+function boutsOf(hall: Hall, person: PersonId): BoutOnFile[] {
+  return hall.meet.called.flatMap(({ bout }) => {
+    const file = hall.bout(bout);
+    return file !== undefined && sideOf(file.bout, person) !== undefined ? [file] : [];
+  });
+}
+
+function doing(meet: Meet, person: PersonId, as: string, running: BoutOnFile | undefined): string {
+  if (running !== undefined) return `on ${ringName(meet, running.bout.ring)}`;
+  if (as !== "here") return as;
+  const next = meet.planned.find(({ red, blue }) => red === person || blue === person);
+  return next === undefined ? "waiting" : `next on ${ringName(meet, next.ring)}`;
+}
+
+function fencersOn(hall: Hall, since: Millis): CoachView["fencers"] {
+  return hall.meet.fencers.map(({ person, as }) => {
+    const bouts = boutsOf(hall, person);
+    const onRing = new Set(hall.meet.rings.map((ring) => ring.bout));
+    const running = bouts.find(({ bout }) => bout.stage !== "ended" && onRing.has(bout.id));
+    const { cue, attempt, success } = funnel(bouts, person);
+    const waits = running === undefined && as === "here";
+    const over = bouts.flatMap((file) => overAt(file) ?? []);
+    return {
+      person,
+      bouts: bouts.length,
+      ...(waits ? { waitsSince: Math.max(since, ...over) } : {}),
+      cue,
+      tried: attempt,
+      landed: success,
+      doing: doing(hall.meet, person, as, running),
+    };
+  });
+}
+
+function waitsIn(hall: Hall, sitting: AtCoach, files: readonly BoutOnFile[]): CoachView["waits"] {
+  return files.flatMap((file) => {
+    const seen = seatedBout(hall, file, sitting)?.seen;
+    return (seen?.bout.tally.questions ?? [])
+      .filter(({ ask }) => ask === "coach" || ask === "table" || ask === "referee" || ask === "judge")
+      .map((question) => ({ bout: file.bout.id, ring: ringName(hall.meet, file.bout.ring), question }));
+  });
+}
+
+function ruleSetsOn(hall: Hall): CoachView["ruleSets"] {
+  const known = hall.meet.shelf.flatMap(({ ruleSet }) => hall.ruleSet(ruleSet) ?? []);
+  return Object.fromEntries(
+    known.map(({ hash, text, ruleSet, explained }) => [
+      hash,
+      {
+        name: ruleSet.name,
+        text,
+        ...(ruleSet.weapon === undefined ? {} : { weapon: ruleSet.weapon }),
+        explained: [
+          ...explained.bout,
+          ...explained.touches,
+          ...explained.rules.map(({ name, sentence }) => `${name}: ${sentence}`),
+          ...explained.watch,
+        ],
+        warnings: explained.warnings,
+      },
+    ]),
+  );
+}
+
+export function coachView(hall: Hall, sitting: AtCoach): CoachView {
+  const { meet } = hall;
+  const files = meet.called.flatMap(({ bout }) => hall.bout(bout) ?? []);
+  const bouts = files.flatMap((file): [string, BoutOnView][] => {
+    const view = boutOnView(hall, file, sitting);
+    return view === undefined ? [] : [[file.bout.id, view]];
+  });
+  const people = meet.fencers.flatMap(({ person }) => {
+    const { name = "", shortName = "", notes = "" } = hall.person(person) ?? {};
+    return [[person, { name, shortName, notes }] as const];
+  });
+  return {
+    ...seenBy(hall, sitting),
+    kind: "coach",
+    meet,
+    people: Object.fromEntries(people),
+    bouts: Object.fromEntries(bouts),
+    waits: waitsIn(hall, sitting, files),
+    fencers: fencersOn(hall, hall.since),
+    ruleSets: ruleSetsOn(hall),
+    seats: Object.fromEntries(hall.seats().map((seat) => [seat.id, seat])),
+  };
+}

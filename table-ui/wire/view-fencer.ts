@@ -1,0 +1,85 @@
+/** A fencer's own page: their bout, what they may choose, when they are on, and a private line of progress. */
+import { funnel, type Bout, type Meet, type PersonId } from "../../engine/index.ts";
+import type { RuleSet } from "../../rules/index.ts";
+import type { Hall, Sitting } from "./hall.ts";
+import { nameFor } from "./names.ts";
+import { sideOf } from "./sealed.ts";
+import { times } from "./sentences.ts";
+import { seenBy, viewOf } from "./view-wall.ts";
+import type { FencerView } from "./views.ts";
+
+type AtFencer = Sitting & { kind: "fencer" };
+
+/** The bout on a ring, else the latest that was called. */
+export function boutOf(meet: Meet, person: PersonId): string | undefined {
+  const called = meet.called.filter(({ red, blue }) => red === person || blue === person);
+  const onRing = new Set(meet.rings.flatMap((ring) => (ring.bout === undefined ? [] : [ring.bout])));
+  return (called.findLast(({ bout }) => onRing.has(bout)) ?? called.at(-1))?.bout;
+}
+
+function nextFor(hall: Hall, sitting: AtFencer): FencerView["next"] {
+  const { planned, rings } = hall.meet;
+  const mine = ({ red, blue }: { red: string; blue: string }): boolean =>
+    red === sitting.person || blue === sitting.person;
+  const next = planned.find(mine);
+  if (next === undefined) return undefined;
+  const ring = rings.find(({ id }) => id === next.ring);
+  const before = planned.filter((each) => each.ring === next.ring).indexOf(next);
+  const running = ring?.bout !== undefined && hall.bout(ring.bout)?.bout.stage !== "ended" ? 1 : 0;
+  const opponent = next.red === sitting.person ? next.blue : next.red;
+  return {
+    ring: ring?.name ?? next.ring,
+    against: nameFor(hall, opponent, sitting),
+    after: before + running,
+  };
+}
+
+function choicesIn(bout: Bout, ruleSet: RuleSet, person: PersonId): FencerView["choices"] {
+  const side = sideOf(bout, person);
+  if (side === undefined) return [];
+  return ruleSet.picks
+    .filter((pick) => pick.by === "each fencer")
+    .map((pick) => {
+      const chosen = bout.picks.findLast((set) => set.pick === pick.name && set.side === side)?.value;
+      const beforeBout = "at" in pick.when && pick.when.at === "before the bout";
+      const closed =
+        bout.stage === "ended" || bout.stage === "fencing" || (beforeBout && bout.begun === true);
+      return {
+        pick: pick.name,
+        from: pick.from.map(({ text }) => text),
+        ...(chosen === undefined ? {} : { chosen }),
+        closed,
+      };
+    });
+}
+
+function progressOf(hall: Hall, person: PersonId): string {
+  const bouts = hall.meet.called.flatMap(({ bout }) => {
+    const file = hall.bout(bout);
+    return file !== undefined && sideOf(file.bout, person) !== undefined ? [file] : [];
+  });
+  const { cue, attempt, success } = funnel(bouts, person);
+  if (bouts.length === 0) return "You have not fenced yet tonight.";
+  return `You met the cue ${times(cue)}, tried ${times(attempt)}, landed ${times(success)}. Only you and your coach see this.`;
+}
+
+export function fencerView(hall: Hall, sitting: AtFencer): FencerView {
+  const id = boutOf(hall.meet, sitting.person);
+  const file = id === undefined ? undefined : hall.bout(id);
+  const ruleSet = file && hall.ruleSet(file.bout.ruleSet);
+  const bout = viewOf(hall, id, sitting);
+  const side = file && sideOf(file.bout, sitting.person);
+  const next = nextFor(hall, sitting);
+  const notes = hall.person(sitting.person)?.notes ?? "";
+  return {
+    ...seenBy(hall, sitting),
+    kind: "fencer",
+    name: nameFor(hall, sitting.person, sitting),
+    ...(bout === undefined ? {} : { bout }),
+    ...(side === undefined ? {} : { side }),
+    ...(next === undefined ? {} : { next }),
+    choices: file && ruleSet ? choicesIn(file.bout, ruleSet.ruleSet, sitting.person) : [],
+    progress: progressOf(hall, sitting.person),
+    ...(notes === "" ? {} : { notes }),
+  };
+}
