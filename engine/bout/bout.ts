@@ -54,7 +54,7 @@ export interface BoutExchange {
   readonly questionedBy?: readonly Side[];
   /** The vote window (halt to the next "Fence!") has closed: a vote from now on is a correction. */
   readonly windowClosed?: true;
-  /** How many judges' seats were held when the latest vote was cast. */
+  /** How many judges' seats, the referee's left out, were held when the latest vote was cast. */
   readonly judges?: number;
   /** What corrections changed (claim keys, see claims.ts): earlier votes no longer decide it. */
   readonly ruled?: readonly string[];

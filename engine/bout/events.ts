@@ -79,7 +79,7 @@ export type BoutEvent = Base &
         readonly facts: readonly Fact[];
         readonly notSeen?: boolean;
         readonly label: string;
-        /** How many judges' seats were held when it was cast; missing: not known. */
+        /** How many judges' seats, the referee's left out, were held when it was cast; missing: not known. */
         readonly of?: number;
         /** Only where the vote changed the tally. */
         readonly moved?: readonly Moved[];

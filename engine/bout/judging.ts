@@ -34,7 +34,7 @@ export function vote(current: Case<"Vote">): Decision {
     facts,
     label,
     ...(command.notSeen === true ? { notSeen: true } : {}),
-    ...(seats === undefined ? {} : { of: seats.judges.length + (seats.referee ? 1 : 0) }),
+    ...(seats === undefined ? {} : { of: seats.judges.length }),
   };
   const next = after(current, cast);
   const moved = movedBy(current, next);
@@ -71,7 +71,7 @@ function withIds(facts: readonly Fact[], exchange: string, version: number): rea
   );
 }
 
-/** Facts about the exchange; a pick among them is set as a pick, if nobody has set it. */
+/** Facts about the exchange; a choice of the whole bout among them is set as a pick, if nobody has set it. */
 export function giveFacts(current: Case<"GiveFacts">): Decision {
   const { bout, command, base } = current;
   const { exchange } = command;
@@ -81,13 +81,13 @@ export function giveFacts(current: Case<"GiveFacts">): Decision {
   if (missing !== undefined) return noSuchAct(missing);
   const events: BoutEvent[] = [];
   for (const fact of command.facts) {
-    if (fact.fact !== "pick") continue;
+    if (fact.fact !== "pick" || !isOfTheBout(current, fact)) continue;
     const set = lateChoice(current, fact);
     if (isRefusal(set)) return set;
     events.push(set);
   }
   const facts = withIds(
-    command.facts.filter((fact) => fact.fact !== "pick"),
+    command.facts.filter((fact) => fact.fact !== "pick" || !isOfTheBout(current, fact)),
     exchange,
     bout.version + 1,
   );
@@ -104,6 +104,12 @@ function withPicks(current: Around, events: readonly BoutEvent[]): Decision {
 }
 
 type PickFact = Extract<Fact, { readonly fact: "pick" }>;
+
+/** Whether a pick is made for the bout or the evening, not for one exchange; one that is not known is refused there. */
+function isOfTheBout({ scorer }: Around, { pick }: PickFact): boolean {
+  const when = scorer?.ruleSet.picks.find((each) => each.name === pick)?.when;
+  return when === undefined || ("at" in when && !when.at.endsWith("each exchange"));
+}
 
 function lateChoice(current: Around, { pick, side, value }: PickFact): BoutEvent | Refusal {
   const { bout, base, scorer } = current;

@@ -43,7 +43,9 @@ export function mayGoOn(standing: Standing): boolean {
   const verdict = isOver(standing);
   if (verdict !== "tie") return verdict === null;
   // Extra time that has run out is over too.
-  return standing.rules?.ties.is !== "judges' choice" && !(standing.tieBreak !== undefined && standing.timeUp);
+  return (
+    standing.rules?.ties.is !== "judges' choice" && !(standing.tieBreak !== undefined && standing.timeUp)
+  );
 }
 
 /** Whether the bout may end by its score: it is over, or its rule set names no end. */

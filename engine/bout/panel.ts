@@ -131,9 +131,11 @@ function verdict(
   }
 }
 
+const isJury = (panel: Panel): boolean => panel === "weighted jury" || panel === "two judges a fencer";
+
 /** In doubt there was no hit (the old jury's rule; from memory); other claims wait. */
 function inDoubt(panel: Panel, claim: Claim): Fact | undefined {
-  const jury = panel === "weighted jury" || panel === "two judges a fencer";
+  const jury = isJury(panel);
   const end = claim.voices.find((voice) => voice.fact?.fact === "end")?.fact;
   return jury && end?.fact === "end" ? { ...end, end: "no hit" } : undefined;
 }
@@ -141,7 +143,8 @@ function inDoubt(panel: Panel, claim: Claim): Fact | undefined {
 /** Votes stay sealed until the window has closed or every judge's seat has voted. */
 function isOpenForVotes(exchange: BoutExchange): boolean {
   if (exchange.windowClosed === true || exchange.judges === undefined) return false;
-  return new Set(exchange.votes.map((vote) => vote.by.seat)).size < exchange.judges;
+  const judges = exchange.votes.filter((vote) => vote.by.referee !== true);
+  return new Set(judges.map((vote) => vote.by.seat)).size < exchange.judges;
 }
 
 function settle(
@@ -158,6 +161,14 @@ function settle(
   if (found.is === "so") return found.fact;
   if (found.is === "not so") return undefined;
   return inDoubt(panel, claim) ?? byRank({ ...claim, voices: [...facts, ...votes.filter(isReferee)] });
+}
+
+/** A jury that voted and saw nothing at all: what waited for it was no hit. */
+function unseen(exchange: BoutExchange, line: ExchangeLine): readonly Fact[] {
+  if (exchange.votes.length === 0 || isOpenForVotes(exchange)) return [];
+  return line.acts.flatMap(({ id, end }): readonly Fact[] =>
+    end === "perhaps" && id !== undefined ? [{ fact: "end", act: id, end: "no hit" }] : [],
+  );
 }
 
 /** Three have voted, *not seen* included, and no two agree on a hit: it is fenced again. */
@@ -188,7 +199,7 @@ function isStillThere(fact: Fact, line: ExchangeLine, facts: readonly Fact[]): b
 export function resolveExchange(exchange: BoutExchange, panel: Panel, worth?: Worth): ExchangeLine {
   const line = lineOf(exchange);
   const claims = claimsOf(exchange);
-  if (claims.length === 0) return line;
+  if (claims.length === 0) return isJury(panel) ? applyFacts(line, unseen(exchange, line)) : line;
   if (panel === "two of three or again" && isToRepeat(claims))
     return { ...line, how: "no exchange", acts: [], open: false };
   const facts: Fact[] = [];

@@ -24,12 +24,14 @@ const byNeed = (a: Waiting, b: Waiting): number =>
   a.bouts - b.bouts || a.since - b.since || (a.person < b.person ? -1 : 1);
 
 /**
- * The fairest next pair of those who are free, or undefined for fewer than two: the one in most need, against whom they
- * have met least often tonight, of those again the one in most need. Whoever has fenced more is Blue.
+ * The fairest next pair of those who are free, or undefined for fewer than two: the one in most need, and of the others
+ * who have fenced least the one whom they have met least often tonight, then the one who waits longest. Whoever has fenced more is Blue.
  */
 export function nextPair(free: readonly Waiting[]): NextPair | undefined {
   const [first, ...others] = [...free].sort(byNeed);
   if (first === undefined) return undefined;
-  const [partner] = others.sort((a, b) => timesMet(first, a) - timesMet(first, b) || byNeed(a, b));
+  const [partner] = others.sort(
+    (a, b) => a.bouts - b.bouts || timesMet(first, a) - timesMet(first, b) || byNeed(a, b),
+  );
   return partner === undefined ? undefined : { red: first.person, blue: partner.person };
 }

@@ -6,7 +6,7 @@ import type { Act, ExchangeLine } from "../record.ts";
 import { type Attributes, propagate } from "./attributes.ts";
 import type { Predicates } from "./doing.ts";
 import { type Store, truth, undecided } from "./formula.ts";
-import { type Known, knownOfAct, knownOfUnrecorded, type Standing } from "./known.ts";
+import { type Known, knownOfAct, knownOfUnrecorded, type Openness, opennessOf, type Standing } from "./known.ts";
 
 /** More ways than this for one action, or one exchange, and scoring falls back to bounds that are only sound. */
 export const CAP = 256;
@@ -64,9 +64,9 @@ export class Coder {
     return set;
   }
 
-  missing(open: ExchangeLine["open"]): CodeSet {
+  missing(open: Openness): CodeSet {
     if (open === false) return NO_CODES;
-    const key = open === true ? "" : open.join("\n");
+    const key = keyOfOpenness(open);
     let set = this.unrecorded.get(key);
     if (!set) {
       set = this.codeSet(knownOfUnrecorded(this.attributes, open), [0, 1, 2]);
@@ -113,7 +113,7 @@ export class Coder {
 
   /** A number for everything that the code depends on; ids and sources do not count. */
   private key(act: Act, { open, afterOwnParry, end, clean }: Standing): number {
-    let key = this.step(0, typeof open === "boolean" ? String(open) : open.join("\n"), 1);
+    let key = this.step(0, keyOfOpenness(open), 1);
     key = this.step(key, end, afterOwnParry ? (clean ? 2 : 3) : clean ? 4 : 5);
     key = this.step(key, act.by, 6);
     if (act.kind !== undefined) key = this.step(key, act.kind, 7);
@@ -142,6 +142,9 @@ export class Coder {
   }
 }
 
+const keyOfOpenness = (open: Openness): string =>
+  open === true ? "open" : open === false ? "closed" : JSON.stringify(open);
+
 export const NO_CODES: CodeSet = { only: -1, codes: [], over: false };
 
 /** At most this many unsure hits in one exchange are told apart. */
@@ -149,8 +152,7 @@ const UNSURE = 5;
 
 export function codeExchange(coder: Coder, line: ExchangeLine, isParry: (kind: string) => boolean): CodedExchange {
   const { acts } = line;
-  // A "no exchange" line is always closed (S8).
-  const open = line.how === "no exchange" ? false : line.open;
+  const open = opennessOf(line);
   const unsure: number[] = [];
   acts.forEach((act, i) => {
     if (act.end === "perhaps") unsure.push(i);
@@ -178,7 +180,7 @@ const endOf = (act: Act, landed: boolean): Standing["end"] =>
 function codeWay(
   coder: Coder,
   acts: readonly Act[],
-  open: ExchangeLine["open"],
+  open: Openness,
   isParry: (kind: string) => boolean,
   landed: (i: number) => boolean,
 ): CodedWay {

@@ -16,6 +16,7 @@ export interface HookPlan {
   readonly slots: number;
   /** Runs before the hooks that move tokens. */
   readonly before?: boolean;
+  readonly readsMemory?: boolean;
   /** Given the place of its first slot in a state and the number of words of a half. */
   readonly build: (first: number, words: number) => Hook;
   /** Sets the slots before the first action; they are 0. */

@@ -14,6 +14,22 @@ export function scoreExchange(program: Program): void {
   keep(program, m.how !== HOW["no exchange"]);
 }
 
+/** "every 3 bonus make 1 point, the rest is lost": before anybody has won. */
+export function scoreConversion(program: Program): void {
+  const { machine: m, kept, own, env } = program;
+  m.now.set(m.mem);
+  m.begin();
+  const { atTheEnd } = env.ruleSet.bout;
+  if (atTheEnd !== "stays apart")
+    for (let side = 0; side < 2; side++) {
+      const bonus = m.read(kept.bonus + side);
+      const points = Math.floor(Math.max(0, bonus) / atTheEnd.every) * atTheEnd.make;
+      if (bonus !== 0) m.award(own.conversion, side, side, BONUS, -bonus, 1);
+      if (points !== 0) m.award(own.conversion, side, side, POINTS, points, 1);
+    }
+  keep(program, false);
+}
+
 /** The end of the bout: what was held, the conversion, marks, then the rules that wait for the end. */
 export function scoreEnd(program: Program): void {
   const { machine: m, marks, holding } = program;

@@ -3,7 +3,7 @@
  * each way in which it may have gone; what all of them agree on is settled.
  */
 import type { ExchangeLine } from "../record.ts";
-import type { Ending, Pair, Side } from "../vocabulary.ts";
+import type { Ending, Pair } from "../vocabulary.ts";
 import { type CodedExchange, codeExchange } from "./code.ts";
 import { crudeBounds } from "./crude.ts";
 import { scoreConversion, scoreEnd, scoreExchange } from "./exchange.ts";
@@ -21,8 +21,6 @@ const MOST_RUNS = 20_000;
 export interface Folded {
   readonly worlds: readonly World[];
   readonly hull: Hull;
-  /** At the end of the bout, where some world reached it in this exchange. */
-  readonly endHull: Hull | undefined;
   readonly warned: Pair<number>;
   /** Numbers of the named phrases that each fencer made in every world. */
   readonly made: Pair<readonly boolean[]>;
@@ -45,16 +43,37 @@ export function foldExchange(
   line: ExchangeLine,
   picks: PickValues,
   position: Position,
+  endHull: Hull,
 ): Folded {
-  const step = new Step(program, line, picks, position);
+  const step = new Step(program, line, picks, position, endHull);
   const exchange = coded(program, line);
-  for (const world of worlds) if (!step.world(world, exchange)) return step.lose(worlds);
+  for (const world of worlds) if (!step.world(world, exchange)) return foldLost(program, worlds);
   return step.done();
+}
+
+/** Too many ways, here or before: from here on only bounds, and nothing is settled. */
+export function foldLost(program: Program, worlds: readonly World[]): Folded {
+  const none = program.env.ruleSet.phrases.map(() => false);
+  const hull = crudeBounds(program);
+  const next = worlds.map((world) => ({ ...world, ...widened(world, hull) }));
+  return { worlds: next, hull, warned: { red: 0, blue: 0 }, made: { red: none, blue: none }, lost: true };
+}
+
+/** A world's totals with an exchange's bounds added to them. */
+function widened(world: World, hull: Hull): Pick<World, "least" | "most"> {
+  const least = world.least.slice();
+  const most = world.most.slice();
+  hull.least.forEach((n, key) => {
+    const at = (key % 2) * 2 + (Math.floor(key / 2) % 2);
+    least[at]! += n;
+    most[at]! += hull.most[key] as number;
+  });
+  return { least, most };
 }
 
 class Step {
   private readonly hull: Hull;
-  private endHull: Hull | undefined;
+  private readonly endHull: Hull;
   private readonly next = new WorldSet();
   private readonly warned: [number, number] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
   private readonly made: boolean[][];
@@ -68,7 +87,8 @@ class Step {
   private readonly picks: PickValues;
   private readonly position: Position;
 
-  constructor(program: Program, line: ExchangeLine, picks: PickValues, position: Position) {
+  constructor(program: Program, line: ExchangeLine, picks: PickValues, position: Position, endHull: Hull) {
+    this.endHull = endHull;
     this.program = program;
     this.line = line;
     this.picks = picks;
@@ -84,23 +104,9 @@ class Step {
     return {
       worlds: this.next.all,
       hull: this.hull,
-      endHull: this.endHull,
       warned: { red: finite(this.warned[0]), blue: finite(this.warned[1]) },
       made: { red: this.made[0] ?? [], blue: this.made[1] ?? [] },
       lost: false,
-    };
-  }
-
-  lose(worlds: readonly World[]): Folded {
-    const none = this.program.env.ruleSet.phrases.map(() => false);
-    const bounds = crudeBounds(this.program);
-    return {
-      worlds,
-      hull: bounds,
-      endHull: undefined,
-      warned: { red: 0, blue: 0 },
-      made: { red: none, blue: none },
-      lost: true,
     };
   }
 
@@ -145,19 +151,11 @@ class Step {
       });
     }
     const next = grown(world, m);
-    const { ending } = m;
-    const over = verdict(program, next, m, this.position, ENDING_BY_RULE[ending]);
-    if (over === undefined) this.next.add(next);
-    else this.end(next);
-  }
-
-  private end(world: World): void {
-    this.endHull ??= new Hull(this.program.keys);
-    const { chooser } = this.m;
-    // A choice made at the end belongs to the same run.
-    const byRule = ENDING_BY_RULE[this.m.ending];
-    this.next.add(endWorld(this.program, world, this.position, this.endHull, byRule, undefined));
-    void chooser;
+    const byRule = ENDING_BY_RULE[m.ending];
+    const after = positionAfter(this.position, this.line);
+    // A choice that the end needs belongs to the same run.
+    const over = isOver(program, next, after, m.left, byRule);
+    this.next.add(over ? endWorld(program, next, after, this.endHull, byRule, undefined) : next);
   }
 }
 
@@ -179,7 +177,7 @@ export function prepare(
   { fenced }: Position,
 ): void {
   m.mem.set(world.mem);
-  for (const { index, life, initial } of env.exchangeFields) if (life === "exchange") m.mem[index] = initial;
+  for (const { index, life, initial } of env.fields.all) if (life === "exchange") m.mem[index] = initial;
   for (const { field, value } of picks) m.mem[field] = value;
   m.how = HOW[line.how ?? "plain"];
   m.left = line.left ?? Number.NaN;
@@ -208,7 +206,7 @@ function grown(world: World, m: Machine): World {
       most[i * 2 + side]! += n;
     });
   }
-  return { mem: m.now.slice(), least, most };
+  return { ...world, mem: m.now.slice(), least, most };
 }
 
 export const newWorld = (program: Program): World => ({
@@ -217,8 +215,8 @@ export const newWorld = (program: Program): World => ({
   most: new Float64Array(TOTALS),
 });
 
-/** Points and bonus as this world has them; undefined where the world does not keep them. */
-function standingOf(program: Program, world: World, { fenced, doubles }: Position): BoutStanding | undefined {
+/** Points and bonus as this world has them; NaN where it does not keep them and its bounds do not say. */
+function standingOf(program: Program, world: World, { fenced, doubles }: Position): BoutStanding {
   const { kept, env } = program;
   const value = (kept: number, at: number): number =>
     kept >= 0 ? (world.mem[kept] as number) : world.least[at] === world.most[at] ? (world.least[at] as number) : Number.NaN;
@@ -237,30 +235,26 @@ function standingOf(program: Program, world: World, { fenced, doubles }: Positio
   };
 }
 
-/** Undefined while the bout goes on. */
-function verdict(
+export const positionAfter = ({ fenced, doubles }: Position, { how }: ExchangeLine): Position => ({
+  fenced: fenced + (how === "no exchange" ? 0 : 1),
+  doubles: doubles + (how === "double" ? 1 : 0),
+});
+
+export function isOver(
   program: Program,
   world: World,
-  m: Machine,
   position: Position,
+  left: number | undefined,
   byRule: BoutStanding["byRule"],
-): Ending | undefined {
-  const counts = m.how !== HOW["no exchange"];
-  const after = {
-    fenced: position.fenced + (counts ? 1 : 0),
-    doubles: position.doubles + (m.how === HOW.double ? 1 : 0),
-  };
+): boolean {
   const { bout } = program.env.ruleSet;
-  if (bout.ends.length === 0 && byRule === undefined) return undefined;
-  const standing = standingOf(program, world, after);
-  if (!standing) return undefined;
-  const full = {
-    ...standing,
-    ...(m.left === m.left ? { left: m.left } : {}),
+  if (bout.ends.length === 0) return byRule !== undefined;
+  const over = whetherOver(bout, {
+    ...standingOf(program, world, position),
+    ...(left === undefined || Number.isNaN(left) ? {} : { left }),
     ...(byRule === undefined ? {} : { byRule }),
-  };
-  const over = whetherOver(bout, full);
-  return over === null || over === "tie" ? undefined : over;
+  });
+  return over !== null && over !== "tie";
 }
 
 /** Scores the end of the bout in one world: conversion, then the winner, then the rules that wait for it. */
@@ -273,18 +267,15 @@ export function endWorld(
   said: Ending | undefined,
 ): World {
   const { machine: m, keys } = program;
-  m.mem.set(world.mem);
-  scoreConversion(program);
   const total = new Float64Array(keys);
   const part = new Float64Array(keys);
+  m.how = HOW.plain;
+  m.mem.set(world.mem);
+  scoreConversion(program);
   sumSlots(m, total);
   const converted = grown(world, m);
-  const standing = standingOf(program, converted, position);
-  const over = standing
-    ? whetherOver(program.env.ruleSet.bout, { ...standing, called: true, ...(byRule ? { byRule } : {}) })
-    : null;
-  const ended: Ending = said ?? (over === null || over === "tie" ? "draw" : over);
-  m.winner = ended === "red wins" || ended === "blue forfeits" ? 0 : ended === "blue wins" || ended === "red forfeits" ? 1 : 2;
+  const ended = said ?? endingOf(program, converted, position, byRule);
+  m.winner = WINNERS[ended];
   m.mem.set(converted.mem);
   scoreEnd(program);
   sumSlots(m, part);
@@ -292,4 +283,29 @@ export function endWorld(
   return { ...grown(converted, m), ended };
 }
 
-export const sideName = (side: number): Side => (side === 0 ? "red" : "blue");
+const WINNERS: Readonly<Record<Ending, number>> = {
+  "red wins": 0,
+  "blue forfeits": 0,
+  "blue wins": 1,
+  "red forfeits": 1,
+  draw: 2,
+  "both lose": 3,
+  stopped: 2,
+};
+
+/** Who has won by score; where a world does not keep the score, every ending that its bounds allow. */
+function endingOf(program: Program, world: World, position: Position, byRule: BoutStanding["byRule"]): Ending {
+  const standing = standingOf(program, world, position);
+  if (standing.points.red === standing.points.red) {
+    const over = whetherOver(program.env.ruleSet.bout, { ...standing, called: true, ...(byRule ? { byRule } : {}) });
+    return over === null || over === "tie" ? "draw" : over;
+  }
+  if (byRule !== undefined && byRule !== "by score") return byRule;
+  const { least, most } = world;
+  const [redLeast, blueLeast, redMost, blueMost] = [least[0], least[1], most[0], most[1]] as [number, number, number, number];
+  const possible: Ending[] = [];
+  if (redMost > blueLeast) possible.push("red wins");
+  if (blueMost > redLeast) possible.push("blue wins");
+  if (redMost >= blueLeast && blueMost >= redLeast) possible.push("draw");
+  return possible[program.machine.chooser.choose(possible.length)] as Ending;
+}

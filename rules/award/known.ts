@@ -3,9 +3,19 @@ import type { Act, ExchangeLine } from "../record.ts";
 import { type AttributeClass, type Attributes, excludedBy, MANNER, mannerAttribute } from "./attributes.ts";
 import type { Store } from "./formula.ts";
 
+/** What may be missing from a line: nothing, anything, only some words, or anything but some words. */
+export type Openness = boolean | { readonly only: readonly string[] } | { readonly but: readonly string[] };
+
+/** A "no exchange" line is always closed (S8). */
+export function opennessOf({ how, open, closed }: ExchangeLine): Openness {
+  if (how === "no exchange") return false;
+  if (typeof open !== "boolean") return { only: open };
+  return open && closed !== undefined && closed.length > 0 ? { but: closed } : open;
+}
+
 /** How one action stands in its line: what the line, not the action, says of it. */
 export interface Standing {
-  readonly open: ExchangeLine["open"];
+  readonly open: Openness;
   /** Right after the fencer's own parry: a strike there is a riposte (S2). */
   readonly afterOwnParry: boolean;
   readonly end: "hit" | "miss" | "fall short" | "no hit";
@@ -48,10 +58,15 @@ const FAMILIES: Readonly<Record<string, readonly string[]>> = {
 };
 
 /** Whether a line leaves this word open: whether an action of that kind, or that manner, may be missing from it. */
-export function leavesOpen(open: ExchangeLine["open"], word: string): boolean {
+export function leavesOpen(open: Openness, word: string): boolean {
   if (typeof open === "boolean") return open;
-  return open.some((kind) => kind === word || FAMILIES[kind]?.includes(word) === true);
+  const names = (list: readonly string[]): boolean =>
+    list.some((kind) => kind === word || FAMILIES[kind]?.includes(word) === true);
+  return "only" in open ? names(open.only) : !names(open.but);
 }
+
+/** Whether anything at all may stand before the first action or after the last. */
+const isWide = (open: Openness): boolean => open === true || (typeof open === "object" && "but" in open);
 
 export const isStrike = (act: Act): boolean =>
   act.form !== undefined ||
@@ -124,7 +139,7 @@ function writeOwn(build: Build, name: string, wordClass: AttributeClass): void {
   const constraint = build.attributes.constraint(name, wordClass);
   const own = wordClass === "action" ? "kind" : wordClass;
   const values = constraint.get(own);
-  if (values !== undefined) build.set(own, own === "blow" ? [name] : values);
+  if (values !== undefined) build.set(own, values);
   else for (const [attribute, implied] of constraint) build.set(attribute, implied);
 }
 
@@ -136,7 +151,7 @@ function writeKind(build: Build, act: Act, { open, afterOwnParry }: Standing): v
   }
   if (act.kind !== undefined || !isStrike(act)) return;
   if (afterOwnParry) build.set("kind", ["riposte"]);
-  else if (open === true) build.narrow("kind", attributes.offenceSet());
+  else if (isWide(open)) build.narrow("kind", attributes.offenceSet());
   else build.set("kind", ["attack"]);
 }
 
@@ -152,7 +167,7 @@ function writeEnd(build: Build, { end, open, clean }: Standing): void {
   else build.none("clean");
 }
 
-function writeManners(build: Build, act: Act, open: ExchangeLine["open"]): void {
+function writeManners(build: Build, act: Act, open: Openness): void {
   const { attributes } = build;
   for (const name of attributes.names)
     if (name.startsWith(MANNER) && !leavesOpen(open, name.slice(MANNER.length))) build.none(name);
@@ -192,15 +207,22 @@ function writeSeconds(build: Build, seconds: number | undefined): void {
 }
 
 /** An action that nobody recorded: never a hit, and of the kinds that the line leaves open. */
-export function knownOfUnrecorded(attributes: Attributes, open: ExchangeLine["open"]): readonly Known[] {
+export function knownOfUnrecorded(attributes: Attributes, open: Openness): readonly Known[] {
+  if (open === false) return [];
   const build = new Build(attributes);
   build.none("clean");
   build.narrow("end", build.attributes.bits(attributes.mentioned("end") as number, ["miss", "fall short"]) | 1n);
-  if (open === true) return [{ store: build.store, written: build.written }];
-  if (open === false) return [];
-  const kinds = attributes.lookup.all("action").filter((word) => leavesOpen(open, word.name));
-  if (kinds.length === 0) return [];
-  const kind = attributes.mentioned("kind") as number;
-  build.narrow("kind", kinds.reduce((set, word) => set | attributes.bits(kind, [word.name]), 0n));
+  if (isWide(open))
+    for (const name of attributes.names)
+      if (name.startsWith(MANNER) && !leavesOpen(open, name.slice(MANNER.length))) build.none(name);
+  if (open !== true) {
+    const kind = attributes.mentioned("kind") as number;
+    const words = attributes.lookup.all("action");
+    const bits = (some: readonly { name: string }[]): bigint =>
+      some.reduce((set, word) => set | attributes.bits(kind, [word.name]), 0n);
+    const allowed = bits(words.filter((word) => leavesOpen(open, word.name)));
+    if (allowed === 0n) return [];
+    build.store[kind] = allowed | (isWide(open) ? 3n : 0n);
+  }
   return [{ store: build.store, written: build.written }];
 }

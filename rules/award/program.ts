@@ -32,6 +32,8 @@ export interface Program {
   readonly marks: readonly MarkRunner[];
   readonly had: () => void;
   readonly holding: Holding | undefined;
+  /** For each named phrase whether a fencer made it. */
+  readonly made: readonly ((side: 0 | 1) => boolean)[];
   readonly isParry: (kind: string) => boolean;
   /** Fields written after an exchange, only where something reads them. */
   readonly kept: Kept;
@@ -63,10 +65,12 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
   const parts: Parts = { env, rules: compiled, touches: compileTouches(env), own };
   const list = listPasses(parts, holding);
   const had = compileHad(env, compiled);
-  for (const { phrase } of ruleSet.phrases) layout.add(phrase);
+  const made = ruleSet.phrases.map(({ phrase }) => env.accepted(phrase));
   bindRefs(env);
   machine.lastNumber = ruleSet.bout.ends.reduce((n, end) => (end.is === "exchanges" ? end.n : n), 0);
   machine.leftCandidates = leftCandidates(env.seconds);
+  machine.mem = fields.start();
+  machine.now = fields.start();
   return {
     env,
     machine,
@@ -79,6 +83,7 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
     marks,
     had,
     holding,
+    made,
     isParry: parryTest(attributes),
     tables: buildTables(env, coder),
     choose: chooseOn(env),
@@ -139,13 +144,14 @@ function leftCandidates(seconds: ReadonlySet<number>): readonly number[] {
 const parryTest =
   (attributes: Attributes) =>
   (kind: string): boolean =>
-    attributes.constraint(kind, "action").get("kind")?.includes("parry") === true;
+    attributes.constraint(kind, "action").get("kind")?.every((one) => one === "parry") === true;
 
 function buildTables(env: Environment, coder: Coder): Tables {
   const hooks = [...env.hooks].sort((a, b) => Number(b.plan.before === true) - Number(a.plan.before === true));
   const built = hooks.map(({ plan, first }) => plan.build(env.slot(first), env.layout.words));
   const starts = hooks.map(({ plan, first }) => (state: Int32Array) => plan.start(state, env.slot(first)));
-  return new Tables(env.layout, coder, built, starts, env.slotCount);
+  const readsMemory = hooks.some(({ plan }) => plan.readsMemory === true);
+  return new Tables(env.layout, coder, built, starts, env.slotCount, readsMemory);
 }
 
 /** Finds the field of every pick, note and set that a step names. */

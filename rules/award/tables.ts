@@ -27,6 +27,8 @@ export class Tables {
   readonly loop: Int32Array;
   readonly hooks: readonly Hook[];
   readonly dynamic: readonly DynamicUse[];
+  /** Whether how phrases match depends on picks or marks, so that it must be found anew in each world. */
+  readonly readsMemory: boolean;
   /** For each code 2 * words numbers; built when a code is first met. */
   steps: Int32Array;
   waits: Int32Array;
@@ -45,6 +47,7 @@ export class Tables {
     hooks: readonly Hook[],
     starts: readonly ((state: Int32Array) => void)[],
     slots: number,
+    hooksReadMemory: boolean,
   ) {
     this.starts = starts;
     this.layout = layout;
@@ -62,6 +65,7 @@ export class Tables {
     this.dynamic = layout.uses
       .filter((use) => use.test.choices.length > 0)
       .map((use) => ({ use, choices: use.test.choices }));
+    this.readsMemory = hooksReadMemory || this.dynamic.length > 0;
     this.steps = new Int32Array(0);
     this.waits = new Int32Array(0);
     this.fresh = new Int32Array(2 * words);

@@ -98,6 +98,8 @@ export interface Tally {
   readonly endedAt?: number;
   readonly doubles: number;
   readonly warned: Pair<number>;
+  /** A rule took this fencer off the hill, or out of the evening. */
+  readonly retired?: Pair<boolean>;
   readonly marks: Readonly<Record<string, MarkValue | Pair<MarkValue>>>;
   readonly awards: readonly Award[];
   readonly exchanges: readonly ScoredExchange[];

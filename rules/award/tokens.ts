@@ -58,6 +58,7 @@ export function holderSlot(env: Environment, mark: Mark, compile: Rest): number 
   const once = mark.is === "roles";
   const first = env.hook({
     slots: 1,
+    readsMemory: true,
     start: (state, slot) => {
       state[slot] = env.machine.read(index);
     },
@@ -103,6 +104,7 @@ export function tokenMoment(
   const first = env.hook({
     slots: 2,
     before: true,
+    readsMemory: true,
     start: () => undefined,
     build: (slot, words) => ({
       after: (state, fresh) => {

@@ -11,6 +11,8 @@ export interface World {
   readonly most: Float64Array;
   /** Undefined while the bout goes on. */
   readonly ended?: Ending;
+  /** What fencers who are not in this bout have had tonight. */
+  readonly parked?: ReadonlyMap<string, number>;
 }
 
 export const MOST_WORLDS = 4 * CAP;
@@ -21,7 +23,7 @@ export class WorldSet {
   private readonly at = new Map<string, number>();
 
   add(world: World): void {
-    const key = `${world.ended ?? ""}|${world.mem.join()}`;
+    const key = `${world.ended ?? ""}|${world.mem.join()}|${world.parked ? [...world.parked].join() : ""}`;
     const known = this.at.get(key);
     if (known === undefined) {
       this.at.set(key, this.all.length);

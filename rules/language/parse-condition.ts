@@ -46,7 +46,8 @@ function conditionAt(c: Cursor): Condition {
 /** [P7] The last exchange that was not a no-exchange. */
 function parseLast(c: Cursor): Condition {
   if (!c.take("it is")) return { is: "last", what: parsePhrase(c) };
-  return { is: "last", what: c.needOneOf(["double", "simultaneous"]) };
+  const what: MannerOfExchange = c.needOneOf(["double", "simultaneous"] as const);
+  return { is: "last", what };
 }
 
 function parseExchange(c: Cursor): Condition {

@@ -167,7 +167,8 @@ export const parseOwner = (c: Cursor): Owner => c.oneOf(OWNERS) ?? "the";
 
 /** Only marks that remember something can be compared with an action. */
 const remembers = (name: Name): boolean =>
-  name.of === "pick" || name.is === "note" || name.is === "set" || name.of !== "mark" || name.is === undefined;
+  name.of === "pick" ||
+  (name.of === "mark" && (name.is === "note" || name.is === "set" || name.is === undefined));
 
 /** A pick, note or set; undefined where none is named here, and the cursor stays. */
 function parseRef(c: Cursor, subject: Subject): Ref | undefined {
@@ -254,3 +255,13 @@ function parsePlace(c: Cursor, subject: Subject): Place | Ref {
   const word = c.word(["side", "guard"]) ?? c.fail();
   return word.class === "side" ? { side: word.name } : { guard: word.name };
 }
+
+/** A blow alone, as a pick's value says it: "descending cut", "zornhau". */
+export function parseBlowWords(c: Cursor): string {
+  const blow = parseBlow(c, "I");
+  if ("ref" in blow) return c.fail();
+  const { direction, edge, form, blow: name, hand, footwork } = blow;
+  return [direction, edge, form, name, hand, footwork].filter((word) => word !== undefined).join(" ");
+}
+
+export const parseTargetWord = (c: Cursor): string => (c.word(["target"]) ?? c.fail()).name;

@@ -98,11 +98,12 @@ function readWord(
     return at + 1;
   }
   if (token.text === "not") return readNot(draft, tokens, at, words, complain);
+  // Before the words: to fall is an action, to fall short a result.
+  if (token.text === "fall" && next?.text === "short")
+    return end(draft, "fall short", token, at + 2, complain);
   const match = words.match(tokens, at, ACT_CLASSES);
   if (match) return place(draft, match, tokens, at, complain);
   if (token.text === "miss") return end(draft, "miss", token, at + 1, complain);
-  if (token.text === "fall" && next?.text === "short")
-    return end(draft, "fall short", token, at + 2, complain);
   if (token.text === "for") return readSeconds(draft, tokens, at, words, complain);
   const after = PREPOSITIONS.get(token.text);
   const narrowed = after && words.match(tokens, at + 1, after);

@@ -13,6 +13,10 @@ export interface Complaint {
   readonly cure?: string;
 }
 
+/** Nobody reads more than these at once; past them, and past a line that long, reading stops. */
+const ENOUGH = 200;
+const LONGEST = 8_000;
+
 /** Collects faults, all at once, each with its place. */
 export class Faults {
   readonly list: Fault[] = [];
@@ -36,11 +40,23 @@ export class Faults {
     });
   }
 
+  /** Whether a line is worth reading: short enough, and not the hundredth that is all wrong. */
+  takes(line: number, source: string): boolean {
+    if (this.list.length >= ENOUGH) return false;
+    if (source.length <= LONGEST) return true;
+    this.at(line, `${source.slice(0, 80)}...`, { from: 0, to: 1 }, lineTooLong());
+    return false;
+  }
+
   outcome<T>(value: T): Outcome<T> {
     return this.list.length === 0 ? { ok: true, value, warnings: [] } : { ok: false, faults: this.list };
   }
 }
 
+const lineTooLong = (): Complaint => ({
+  code: "line-too-long",
+  message: `This line is longer than ${LONGEST} characters. Write a line for each exchange.`,
+});
 export const unknownWord = (word: string, nearest?: string): Complaint => ({
   code: "unknown-word",
   message:

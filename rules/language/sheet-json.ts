@@ -20,7 +20,10 @@ const seat = z
   .string()
   .check(z.regex(/^\p{L}[\p{L}\d_-]*$/u, { error: "write a seat, such as table or j1" }));
 const number = z.number({ error: "write a number" });
-const positive = number.check(z.nonnegative({ error: "write 0 or more" }));
+const positive = number.check(
+  z.gte(0, { error: "write 0 or more" }),
+  z.lte(86_400, { error: "write seconds, a day at most" }),
+);
 const names = z
   .array(text, { error: "write a list of words" })
   .check(z.minLength(1, { error: "write one word or more, or leave it out" }));
@@ -132,7 +135,7 @@ export function readJsonLines(input: string, ruleSet: RuleSet, file = "bout.json
   const numbers = new Numbers();
   const sheet: SheetLine[] = [];
   input.split(/\r?\n/u).forEach((source, index) => {
-    if (source.trim() === "") return;
+    if (source.trim() === "" || !found.takes(index + 1, source)) return;
     const complain = (complaint: Complaint, at: string): void =>
       found.at(index + 1, source, spanOf(source, at), complaint);
     const raw = parsed(source, complain);

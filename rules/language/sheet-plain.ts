@@ -138,7 +138,7 @@ export const MARK_VALUES: Readonly<Record<Mark["is"], string>> = {
 export function markValue(mark: Mark, raw: string): number | string | boolean | undefined {
   if (mark.is === "count") return /^-?\d+(\.\d+)?$/.test(raw) ? Number(raw) : undefined;
   if (mark.is === "flag") return raw === "on" ? true : raw === "off" ? false : undefined;
-  if (mark.is === "set" || mark.is === "note") return raw === "" ? undefined : raw;
+  if (mark.is === "set" || mark.is === "note") return /^[^#"]+$/u.test(raw) ? raw : undefined;
   const side = whoActs(raw.toLowerCase());
   return raw.toLowerCase() === "nobody" ? "nobody" : side === "both" ? undefined : side;
 }

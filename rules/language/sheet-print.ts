@@ -45,7 +45,7 @@ function printMarkValue(value: number | string | boolean): string {
 }
 
 const printName = (name: string): string =>
-  /^[\p{L}\p{N}][\p{L}\p{N} .'’-]*$/u.test(name) ? name : `"${name}"`;
+  /^[\p{L}\p{N}]([\p{L}\p{N} .'’-]*[\p{L}\p{N}.])?$/u.test(name) ? name : `"${name}"`;
 
 function printExchange(line: ExchangeLine): string {
   const acts = line.acts.map(printAct).join(", ");

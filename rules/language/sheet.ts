@@ -33,6 +33,7 @@ export function readSheet(text: string, ruleSet: RuleSet, file = "bout.sheet"): 
   const sheet: SheetLine[] = [];
   const words = sheetWords(ruleSet);
   text.split(/\r?\n/u).forEach((source, index) => {
+    if (!found.takes(index + 1, source)) return;
     const tokens = tokensOf(source);
     const [first] = tokens;
     if (!first) return;

@@ -158,3 +158,15 @@ export function wordsFor(weapon: Weapon | undefined, own: readonly OwnWord[]): W
   return words;
 }
 
+
+let verbs: ReadonlyMap<string, string> | undefined;
+
+/** How a sentence says an action: "land an afterblow" for the word "afterblow". */
+export function verbOf(action: string): string {
+  verbs ??= new Map(
+    [COMMON, ...LEXICONS].flatMap(({ words }) =>
+      words.flatMap((word) => (word.verb === undefined ? [] : [[word.name, word.verb] as const])),
+    ),
+  );
+  return verbs.get(action) ?? action;
+}

@@ -41,7 +41,7 @@ function garland(): Command {
 
   serveCommand(program);
   // One word of help for each command, and unknown options are refused alike everywhere.
-  for (const command of program.commands) command.allowExcessArguments(false);
+  for (const command of program.commands) command.allowExcessArguments(false).exitOverride();
   return program;
 }
 

@@ -23,16 +23,46 @@ const icon: Plugin = {
 };
 
 /**
- * Every seat talks over a websocket and never polls, so a phone need not load the other transports: a third of the
- * socket's client.
+ * What a seat never does, its phone need not load: every seat talks over a websocket and never polls, and every message
+ * is JSON text (wire/messages.ts), never bytes. Half of the socket's client goes; the protocol stays as it is.
  */
-const websocketOnly: Plugin = {
-  name: "websocket-only",
+const UNUSED: readonly (readonly [file: RegExp, instead: string])[] = [
+  [
+    /engine\.io-client\/build\/esm\/transports\/index\.js/,
+    'import { WS } from "./websocket.node.js";\nexport const transports = { websocket: WS };',
+  ],
+  [
+    /engine\.io-parser\/build\/esm\/encodePacket\.browser\.js/,
+    `import { PACKET_TYPES } from "./commons.js";
+export const encodePacket = ({ type, data }, _binary, done) => done(PACKET_TYPES[type] + (data || ""));
+export const encodePacketToBinary = () => undefined;`,
+  ],
+  [/engine\.io-parser\/build\/esm\/contrib\/base64-arraybuffer\.js/, "export const decode = (text) => text;"],
+  [
+    /socket\.io-parser\/build\/esm\/is-binary\.js/,
+    "export const isBinary = () => false;\nexport const hasBinary = isBinary;",
+  ],
+  [
+    /socket\.io-parser\/build\/esm\/binary\.js/,
+    "export const deconstructPacket = (packet) => ({ packet, buffers: [] });\nexport const reconstructPacket = (packet) => packet;",
+  ],
+];
+const textOverWebsocket: Plugin = {
+  name: "text-over-websocket",
   enforce: "pre",
-  transform: (_code, id) =>
-    /engine\.io-client\/build\/esm\/transports\/index\.js/.test(id)
-      ? 'import { WS } from "./websocket.node.js";\nexport const transports = { websocket: WS };'
-      : undefined,
+  transform: (_code, id) => UNUSED.find(([file]) => file.test(id))?.[1],
+};
+
+/** In a minified file line breaks stand only in templates of HTML, where they are layout (paint/markup.ts). */
+const squeezeTemplates: Plugin = {
+  name: "squeeze-templates",
+  enforce: "post",
+  applyToEnvironment: (environment) => environment.name === "fencer",
+  generateBundle(_options, bundle) {
+    for (const chunk of Object.values(bundle))
+      if (chunk.type === "chunk")
+        chunk.code = chunk.code.replace(/(>|\})\s*\n\s*(<|\$\{)|(>)\s*\n\s*|\s*\n\s*(<)/g, "$1$2$3$4");
+  },
 };
 
 /** The server sends the .br or .gz beside a file, so that nothing is compressed per request. */
@@ -58,7 +88,7 @@ function joinManifests(): void {
 const rollupOptions = (input: Readonly<Record<string, string>>): object => ({
   input,
   // The socket's packages do nothing when merely imported; they only forget to say so.
-  treeshake: { moduleSideEffects: (id: string) => !/socket\.io|engine\.io/.test(id) },
+  treeshake: { moduleSideEffects: [{ test: /socket\.io|engine\.io/, sideEffects: false }] },
 });
 
 const inputs: Readonly<Record<string, string>> = {
@@ -74,7 +104,7 @@ export default defineConfig({
   root: here,
   base: "/",
   publicDir: false,
-  plugins: [websocketOnly, solid(), icon],
+  plugins: [textOverWebsocket, solid(), icon, squeezeTemplates],
   build: {
     outDir,
     emptyOutDir: true,

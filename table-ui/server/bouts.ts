@@ -157,7 +157,7 @@ export function openBouts(house: BoutsIn): Bouts {
       seats: house.held(file.bout.ring),
       command,
     };
-    // [W11] A pen that was taken over writes no more.
+    // [W16] A pen that was taken over writes no more.
     return penRefusal(streams.meet, file.bout.ring, given) ?? decideBout(file.bout, given, shelf.scorers);
   }
 

@@ -1,7 +1,7 @@
 /** The demo evening: an invented club, put into an empty ledger through the same commands that a coach and a table give. */
 import { nanoid } from "nanoid";
 import type { BoutCommand, Ending, MeetCommand, Millis } from "../../engine/index.ts";
-import { SETS } from "../../rules/.generated/shelf.ts";
+import { SETS } from "../../rules/index.ts";
 import type { Sitting } from "../wire/hall.ts";
 import type { Answered } from "../wire/messages.ts";
 import { BOUTS, FENCERS, PLANNED, RINGS, type DemoBout, type DemoExchange } from "./evening-data.ts";

@@ -1,6 +1,7 @@
 /** The coach's page: everything of the evening but other people's sealed choices and votes under way. */
 import { funnel, type Meet, type Millis, type PersonId } from "../../engine/index.ts";
 import type { BoutOnFile, Hall, Sitting } from "./hall.ts";
+import { nameFor } from "./names.ts";
 import { sideOf } from "./sealed.ts";
 import { boutOnView, seatedBout } from "./view-bout.ts";
 import { seenBy } from "./view-wall.ts";
@@ -87,8 +88,8 @@ export function coachView(hall: Hall, sitting: AtCoach): CoachView {
     return view === undefined ? [] : [[file.bout.id, view]];
   });
   const people = meet.fencers.flatMap(({ person }) => {
-    const { name = "", shortName = "", notes = "" } = hall.person(person) ?? {};
-    return [[person, { name, shortName, notes }] as const];
+    const { shortName = "", notes = "" } = hall.person(person) ?? {};
+    return [[person, { name: nameFor(hall, person, sitting), shortName, notes }] as const];
   });
   return {
     ...seenBy(hall, sitting),

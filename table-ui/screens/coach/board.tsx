@@ -1,6 +1,7 @@
 /** The evening at a glance: rings live, what waits for the coach, what is next, who waits longest. */
 import { For, Show, type JSX } from "solid-js";
-import { SIDES, type PlannedBout, type Ring } from "../../../engine/index.ts";
+import type { PlannedBout, Ring } from "../../../engine/index.ts";
+import { SIDES } from "../../../rules/index.ts";
 import type { BoutOnView, CoachView } from "../../wire/views.ts";
 import { clockText, shownMs, stageWords } from "../paint/clock.ts";
 import { garland } from "../paint/garland.ts";

@@ -24,8 +24,9 @@ import {
   thread,
 } from "./shapes.ts";
 
-/** Room that one fencer's side needs with a large touch and a leaf, in u. */
-const ROOM = 8.4;
+/** Room that one fencer's side needs, in u: the stem, Blue's largest touch (the taller shape), and a leaf. */
+const room = (largest: number): number => 4.2 + 2.24 * Math.sqrt(largest);
+
 /** The scale is kept for touches up to this, so that the picture does not jump when the first one lands. */
 const USUAL_TOUCH = 3;
 
@@ -182,9 +183,9 @@ export function garland(marks: readonly Mark[], size: GarlandSize): string {
   );
   const wish = size.width / perRow / (2.25 * Math.sqrt(largest));
   const under = size.numbers ? size.numbers * 1.4 : 0;
-  const height = size.height ?? rows * 2 * ROOM * wish * 0.92 + under;
+  const height = size.height ?? rows * 2 * room(largest) * wish + under;
   const rowHeight = (height - under) / rows;
-  const u = Math.min(wish, rowHeight / 2 / ROOM / 0.92);
+  const u = Math.min(wish, rowHeight / 2 / room(largest));
   let drawn = "";
   for (let i = 0; i < rows; i++) {
     const part = marks.slice(i * perRow, (i + 1) * perRow);

@@ -185,5 +185,7 @@ function look(theme: "light" | "dark"): Markup {
 
 /** What stands inside <body> of /style. */
 export const stylePage = (): string =>
-  html`<h1 class="vh">The look</h1>
-    <main class="style-main">${look("light")}${look("dark")}</main>`.markup;
+  html`<main class="style-main">
+    <h1 class="vh">The look</h1>
+    ${look("light")}${look("dark")}
+  </main>`.markup;

@@ -29,6 +29,7 @@ export function seenAtTable(
   ]);
   const hall = {
     now,
+    since: now,
     meet: { ...emptyMeet, rings: [{ id: bout.ring, name: view.ringName ?? view.ring }] },
     bout: () => ({ bout, events: [] }),
     ruleSet: (hash: string) => (hash === rules.hash ? onFile : undefined),

@@ -1,7 +1,7 @@
 /** What opens over the page and closes again: penalties, the clock, pauses, choices, keys. Native dialogs. */
 import { createEffect, createSignal, For, Show, type JSX } from "solid-js";
-import { PENALTIES, SIDES, type Bout, type BoutCommand, type Side } from "../../../engine/index.ts";
-import type { Pick, RuleSet } from "../../../rules/index.ts";
+import { PENALTIES, type Bout, type BoutCommand, type Side } from "../../../engine/index.ts";
+import { SIDES, type Pick, type RuleSet } from "../../../rules/index.ts";
 import { badge } from "../paint/parts.ts";
 import { SIDE_NAMES } from "../paint/telling.ts";
 import { capOf, LAYOUT, remap, type Layout, type TableAction } from "./keys.ts";

@@ -1,6 +1,6 @@
 /** The whole ledger suite once more under Node 24, whose own SQLite is then the preferred driver. */
 import { spawnSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -18,7 +18,12 @@ interface Report {
   readonly numPendingTests: number;
   readonly testResults: readonly {
     readonly name: string;
-    readonly assertionResults: readonly { readonly fullName: string; readonly status: string }[];
+    readonly message: string;
+    readonly assertionResults: readonly {
+      readonly fullName: string;
+      readonly status: string;
+      readonly failureMessages: readonly string[];
+    }[];
   }[];
 }
 
@@ -57,15 +62,21 @@ if (inside) {
       ],
       { cwd: root, encoding: "utf8", env: { ...env, GARLAND_INSIDE_NODE24: "1" } },
     );
-    if (run.status !== 0) throw new Error(`The suite failed under Node 24:\n${run.stdout}\n${run.stderr}`);
+    if (!existsSync(report))
+      throw new Error(`Nothing ran under Node 24:
+${run.stdout}
+${run.stderr}`);
     const told = JSON.parse(readFileSync(report, "utf8")) as Report;
     rmSync(folder, { recursive: true });
 
+    const tests = told.testResults.flatMap(({ assertionResults }) => assertionResults);
+    const failures = tests.flatMap(({ fullName, failureMessages }) =>
+      failureMessages.map((m) => `${fullName}: ${m}`),
+    );
+    expect([...failures, ...told.testResults.map(({ message }) => message).filter(Boolean)]).toEqual([]);
     expect(told).toMatchObject({ numFailedTests: 0, numPendingTests: 0 });
-    const passed = told.testResults
-      .flatMap(({ assertionResults }) => assertionResults)
-      .filter(({ status }) => status === "passed")
-      .map(({ fullName }) => fullName);
+    expect(run.status).toBe(0);
+    const passed = tests.filter(({ status }) => status === "passed").map(({ fullName }) => fullName);
     // It really ran there: the version was asserted inside, and both drivers' contracts are among the tests.
     expect(passed).toContain(TITLE);
     for (const suite of ["memory", "sqlite (node:sqlite)", "sqlite (libsql)"]) {

@@ -4,6 +4,7 @@ import {
   chmodSync,
   mkdirSync,
   mkdtempSync,
+  readdirSync,
   readFileSync,
   rmSync,
   truncateSync,
@@ -13,7 +14,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { verifyChain } from "../../../engine/ledger/chain.ts";
-import { availableDrivers, connect } from "../../../engine/ledger/connection.ts";
+import { availableDrivers, connect, SQLITE_DRIVERS } from "../../../engine/ledger/connection.ts";
 import type { Connection, SqliteDriver } from "../../../engine/ledger/connection.ts";
 import { requireSafeSettings } from "../../../engine/ledger/hold.ts";
 import { LEDGER_FILE, openLedger } from "../../../engine/ledger/open.ts";
@@ -55,6 +56,25 @@ describe.each(availableDrivers())("with %s", (driver) => {
     await first.kill();
     const ledger = await open();
     await ledger.close();
+  });
+
+  test("trying to open it twice in one process does not let another process in", async () => {
+    const ledger = await open();
+    for (const other of availableDrivers()) {
+      await expect(openLedger({ dir, driver: other })).rejects.toMatchObject({ code: "held" });
+    }
+    const second = startLedgerProcess(bundle.program, ["hold", dir, driver]);
+    expect(await second.next()).toMatchObject({ refused: "held" });
+    await ledger.close();
+  });
+
+  test("a start that met another's passing lock tries again", async () => {
+    await (await open()).close();
+    const passing = connect(file, driver);
+    passing.exec("BEGIN EXCLUSIVE");
+    const opening = open();
+    passing.close();
+    await (await opening).close();
   });
 
   test("of two processes that start at the same moment, exactly one holds the ledger", async () => {
@@ -185,19 +205,17 @@ describe.each(availableDrivers())("with %s", (driver) => {
   });
 });
 
-test("a driver that is not here is one clear sentence", () => {
-  const missing = ["node:sqlite", "libsql"].filter(
-    (name) => !availableDrivers().some((have) => have === name),
-  );
-  for (const driver of missing) {
-    expect(() => connect("any", driver as SqliteDriver)).toThrow(
-      `This Node (${process.version}) has no ${driver}: run npm install without --omit=optional, or use Node 24.`,
-    );
-  }
-  expect(() => connect("any", "another" as SqliteDriver)).toThrow(
-    expect.objectContaining({ code: "no-driver" }),
-  );
-});
+test.each(SQLITE_DRIVERS.filter((driver) => !availableDrivers().includes(driver)))(
+  "asked for %s, which is not here, it says so in one clear sentence",
+  async (driver) => {
+    const dir = mkdtempSync(join(tmpdir(), "garland-opening-"));
+    await expect(openLedger({ dir, driver })).rejects.toMatchObject({
+      code: "no-driver",
+      message: `This Node (${process.version}) has no ${driver}: run npm install without --omit=optional, or use Node 24.`,
+    });
+    rmSync(dir, { recursive: true });
+  },
+);
 
 function byHand(file: string, driver: SqliteDriver, sql: string): void {
   const connection = connect(file, driver);

@@ -1,0 +1,102 @@
+/** Puts what was learnt afterwards into an exchange's line, so that it reads as if it had been recorded at once. */
+import type { Act, Call, ExchangeLine } from "../record.ts";
+import { actId } from "./lines.ts";
+import type { AttributeKey, Fact } from "./tally.ts";
+
+/** Facts are applied in the order in which they were given; one about an action that is not there changes nothing. */
+export function applyFacts(line: ExchangeLine, facts: readonly Fact[]): ExchangeLine {
+  return facts.reduce(applyFact, withIds(line, facts));
+}
+
+/** Ids are given to actions that have none before anything is put between them, so that they keep meaning the same. */
+function withIds(line: ExchangeLine, facts: readonly Fact[]): ExchangeLine {
+  if (!facts.some((fact) => fact.fact === "happened")) return line;
+  return { ...line, acts: line.acts.map((act, i) => (act.id === undefined ? { ...act, id: actId(line, i) } : act)) };
+}
+
+function applyFact(line: ExchangeLine, fact: Fact): ExchangeLine {
+  switch (fact.fact) {
+    case "attribute":
+      return changeAct(line, fact.act, (act) => withAttribute(act, fact));
+    case "end":
+      return changeAct(line, fact.act, ({ end: _, ...act }) =>
+        fact.end === "no hit" ? act : { ...act, end: fact.end },
+      );
+    case "happened":
+      return happened(line, fact.act, fact.before);
+    case "nothing else":
+      return nothingElse(line, fact.kinds);
+    case "how":
+      return withHow(line, fact.how);
+    case "left":
+      return { ...line, left: fact.seconds };
+    case "call":
+      return { ...line, calls: withCall(line.calls ?? [], fact.call) };
+    case "pick": {
+      const key = fact.side === undefined ? fact.pick : `${fact.side} ${fact.pick}`;
+      return { ...line, picks: { ...line.picks, [key]: fact.value } };
+    }
+  }
+}
+
+function withHow(line: ExchangeLine, how: Extract<Fact, { fact: "how" }>["how"]): ExchangeLine {
+  const { how: _, ...plain } = line;
+  return how === "plain" ? plain : { ...plain, how };
+}
+
+function changeAct(line: ExchangeLine, id: string, change: (act: Act) => Act): ExchangeLine {
+  return { ...line, acts: line.acts.map((act, i) => (actId(line, i) === id ? change(act) : act)) };
+}
+
+function happened(line: ExchangeLine, act: Act, before: string | undefined): ExchangeLine {
+  const at = before === undefined ? -1 : line.acts.findIndex((_, i) => actId(line, i) === before);
+  const acts = [...line.acts];
+  acts.splice(at < 0 ? acts.length : at, 0, act);
+  return { ...line, acts };
+}
+
+/** The line closes for these kinds; a list of what stays open can only shrink. */
+function nothingElse(line: ExchangeLine, kinds: readonly string[] | undefined): ExchangeLine {
+  if (kinds === undefined || line.open === false) return { ...line, open: false };
+  const not = line.open === true ? [...new Set([...(line.closed ?? []), ...kinds])] : undefined;
+  if (not) return { ...line, closed: not };
+  const open = (line.open as readonly string[]).filter((kind) => !kinds.includes(kind));
+  return { ...line, open: open.length === 0 ? false : open };
+}
+
+function withAttribute(act: Act, { key, value, not }: Extract<Fact, { fact: "attribute" }>): Act {
+  return not === true ? withoutWord(act, key, value) : withWord(act, key, value);
+}
+
+const LISTS: readonly AttributeKey[] = ["from", "manner"];
+
+function withWord(act: Act, key: AttributeKey, value: string): Act {
+  const kept = (act.not ?? []).filter((word) => word !== value);
+  const { not: _, ...rest } = act;
+  const base: Act = kept.length > 0 ? { ...rest, not: kept } : rest;
+  if (key === "manner") return { ...base, manners: [...new Set([...(act.manners ?? []), value])] };
+  if (key === "from") return { ...base, from: [...new Set([...(act.from ?? []), value])] };
+  return { ...base, [key]: value };
+}
+
+function withoutWord(act: Act, key: AttributeKey, value: string): Act {
+  const not = [...new Set([...(act.not ?? []), value])];
+  if (LISTS.includes(key)) {
+    const field = key === "manner" ? "manners" : "from";
+    const { [field]: words, ...rest } = act;
+    const kept = (words ?? []).filter((word) => word !== value);
+    return { ...rest, ...(kept.length > 0 ? { [field]: kept } : {}), not };
+  }
+  const field = key as Exclude<AttributeKey, "from" | "manner">;
+  if (act[field] !== value) return { ...act, not };
+  const { [field]: _, ...rest } = act;
+  return { ...rest, not };
+}
+
+/** A judge's later word about the same call of the same fencer takes the place of the earlier one. */
+function withCall(calls: readonly Call[], call: Call): readonly Call[] {
+  const at = calls.findIndex(
+    (one) => one.call === call.call && one.for === call.for && (one.source ?? "") === (call.source ?? ""),
+  );
+  return at < 0 ? [...calls, call] : calls.map((one, i) => (i === at ? call : one));
+}

@@ -1,0 +1,69 @@
+/** What each pass did to the awards of one exchange, for the arithmetic in their sentences. */
+import type { ExchangeLine } from "../record.ts";
+import { coded, prepare, type Position } from "./fold.ts";
+import { scoreEnd, scoreExchange } from "./exchange.ts";
+import type { PickValues } from "./picks.ts";
+import type { Program } from "./program.ts";
+import { statesAtHalt } from "./simulate.ts";
+import type { World } from "./worlds.ts";
+
+/** The sum of one award key after each pass that changed it. */
+export interface PassStep {
+  readonly pass: string;
+  readonly amount: number;
+}
+
+/** Steps by award key. */
+export type Steps = ReadonlyMap<number, readonly PassStep[]>;
+
+/** Runs one of the ways in which the exchange may have gone once more, and writes down what each pass did. */
+export function stepsOfExchange(
+  program: Program,
+  world: World,
+  line: ExchangeLine,
+  picks: PickValues,
+  position: Position,
+): Steps {
+  const { machine: m, tables, choose } = program;
+  m.chooser.restart();
+  prepare(program, world, line, picks, position);
+  const states = statesAtHalt(tables, coded(program, line), choose);
+  const state = states?.[0];
+  if (!state) return new Map();
+  m.state = state;
+  return watched(program, () => scoreExchange(program));
+}
+
+export function stepsOfEnd(program: Program, world: World): Steps {
+  const { machine: m } = program;
+  m.chooser.restart();
+  m.mem.set(world.mem);
+  return watched(program, () => scoreEnd(program));
+}
+
+function watched(program: Program, run: () => void): Steps {
+  const { machine: m, keys } = program;
+  const steps = new Map<number, PassStep[]>();
+  const before = new Float64Array(keys);
+  const here = new Float64Array(keys);
+  m.watch = (pass) => {
+    here.fill(0);
+    for (let slot = 0; slot < m.count; slot++)
+      here[keyOf(m.rule[slot] as number, m.to[slot] as number, m.unit[slot] as number)]! += m.amount[slot] as number;
+    for (let key = 0; key < keys; key++) {
+      if (here[key] === before[key]) continue;
+      const list = steps.get(key) ?? [];
+      list.push({ pass, amount: here[key] as number });
+      steps.set(key, list);
+    }
+    before.set(here);
+  };
+  try {
+    run();
+  } finally {
+    m.watch = undefined;
+  }
+  return steps;
+}
+
+export const keyOf = (rule: number, to: number, unit: number): number => (rule * 2 + to) * 2 + unit;

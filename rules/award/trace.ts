@@ -1,0 +1,245 @@
+/** The sentence of an award: the rule, what was done, and the arithmetic. */
+import type { Act, ExchangeLine } from "../record.ts";
+import type { Phrase, Rule } from "../language/tree.ts";
+import { other, type Side, type Unit } from "../vocabulary.ts";
+import type { PassStep } from "./steps.ts";
+import { type Witness, witness } from "./witness.ts";
+import type { Program } from "./program.ts";
+
+const SIDE_NAMES: Readonly<Record<Side, string>> = { red: "Red", blue: "Blue" };
+export const sideWord = (side: Side): string => SIDE_NAMES[side];
+
+/** "1 point", "2 points", "0.5 bonus", "-1 point". */
+export function amountText(amount: number, unit: Unit): string {
+  const number = String(amount);
+  return unit === "bonus" ? `${number} bonus` : `${number} ${Math.abs(amount) === 1 ? "point" : "points"}`;
+}
+
+const IRREGULAR: Readonly<Record<string, string>> = {
+  hit: "hit",
+  cut: "cut",
+  thrust: "thrust",
+  beat: "beat",
+  bind: "bound",
+  withdraw: "withdrew",
+  strike: "struck",
+  fall: "fell",
+  hold: "held",
+  leave: "left",
+  lose: "lost",
+  take: "took",
+  drive: "drove",
+  get: "got",
+  make: "made",
+  slip: "slipped",
+  step: "stepped",
+  drop: "dropped",
+  grapple: "grappled",
+  control: "controlled",
+  disarm: "disarmed",
+  throw: "threw",
+  "stop-hit": "stop-hit",
+  "counter-time": "acted in counter-time",
+  afterblow: "landed an afterblow",
+  "pommel strike": "struck with the pommel",
+};
+
+/** "parry" -> "parried", "control the weapon arm" -> "controlled the weapon arm". */
+export function past(verb: string): string {
+  const whole = IRREGULAR[verb];
+  if (whole !== undefined) return whole;
+  const [first = "", ...rest] = verb.split(" ");
+  const head = IRREGULAR[first] ?? regular(first);
+  return [head, ...rest].join(" ");
+}
+
+function regular(verb: string): string {
+  if (verb.endsWith("e")) return `${verb}d`;
+  if (/[^aeiou]y$/.test(verb)) return `${verb.slice(0, -1)}ied`;
+  return `${verb}ed`;
+}
+
+const article = (noun: string): string => (/^[aeiou]/.test(noun) ? `an ${noun}` : `a ${noun}`);
+
+/** One action in the past tense, without its fencer: "hit the torso with a riposte". */
+export function actText(act: Act): string {
+  const tail = [
+    ...(act.from ?? []).map((place) => `from ${place === "right" || place === "left" ? `the ${place}` : place}`),
+    ...(act.manners ?? []),
+    ...(act.for === undefined ? [] : [`for ${String(act.for)} s`]),
+  ];
+  const landed = act.end === "hit" || (act.kind === "afterblow" && act.end === undefined);
+  const how = [act.direction, act.edge, act.blow ?? act.form].filter((word) => word !== undefined);
+  const target = act.target === undefined ? "" : ` the ${act.target}`;
+  const means = means_(act, how);
+  if (landed) return join(`hit${target}`, means, tail);
+  const miss = act.end === "miss" ? "missed" : act.end === "fall short" ? "fell short" : undefined;
+  if (miss !== undefined) return join(`${miss}${target}`, means, tail);
+  if (act.kind !== undefined) {
+    const strokes = how.length > 0 ? ` with ${article(how.join(" "))}` : "";
+    const at = act.target === undefined ? "" : ` to${target}`;
+    return join(`${past(act.kind)}${strokes}${at}`, "", tail);
+  }
+  if (act.form !== undefined && act.blow === undefined && how.length === 1)
+    return join(`${past(act.form)}${act.target === undefined ? "" : ` to${target}`}`, extras(act), tail);
+  if (how.length > 0) return join(`struck${act.target === undefined ? "" : ` to${target}`}`, means, tail);
+  return join(act.target === undefined ? "acted" : `struck to${target}`, extras(act), tail);
+}
+
+/** "with a riposte", "with a zwerchhau and a lunge". */
+function means_(act: Act, how: readonly (string | undefined)[]): string {
+  const nouns = [
+    ...(act.kind === undefined || act.kind === "attack" ? [] : [act.kind]),
+    ...(how.length > 0 ? [how.join(" ")] : []),
+  ].map(article);
+  const hand = act.hand === undefined ? [] : [act.hand];
+  const step = act.footwork === undefined ? [] : [article(act.footwork)];
+  const all = [...nouns, ...hand, ...step];
+  return all.length === 0 ? "" : `with ${all.join(" and ")}`;
+}
+
+const extras = (act: Act): string => {
+  const all = [...(act.hand === undefined ? [] : [act.hand]), ...(act.footwork === undefined ? [] : [article(act.footwork)])];
+  return all.length === 0 ? "" : `with ${all.join(" and ")}`;
+};
+
+const join = (head: string, means: string, tail: readonly string[]): string =>
+  [head, means, ...tail].filter((part) => part !== "").join(" ");
+
+/** "Red parried, then hit the torso with a riposte". */
+export function storyOf(acts: readonly Act[]): string {
+  let before: Act["by"] | undefined;
+  return acts
+    .map((act) => {
+      const who = act.by === before ? "" : act.by === "both" ? "both " : `${sideWord(act.by)} `;
+      before = act.by;
+      return `${who}${actText(act)}`;
+    })
+    .join(", then ");
+}
+
+/** What a rule's phrase matched, or what may stand in its place. */
+function groundOf(program: Program, line: ExchangeLine, rule: Rule, side: Side): string {
+  const found = firstWitness(program, line, rule.when ?? [], side);
+  if (found && found.acts.length > 0) return storyOf(found.acts);
+  return exchangeText(line) ?? `${sideWord(side)} earned it`;
+}
+
+export function firstWitness(
+  program: Program,
+  line: ExchangeLine,
+  phrases: readonly Phrase[],
+  side: Side,
+): Witness | undefined {
+  for (const phrase of phrases) {
+    const found = witness(program, line, phrase, side);
+    if (found) return found;
+  }
+  return undefined;
+}
+
+const EXCHANGE_WORDS: Readonly<Record<NonNullable<ExchangeLine["how"]>, string>> = {
+  double: "both hit, a double",
+  simultaneous: "both struck, simultaneous",
+  "no exchange": "no exchange",
+};
+const exchangeText = ({ how }: ExchangeLine): string | undefined => how && EXCHANGE_WORDS[how];
+
+const PASS_WORDS: Readonly<Record<string, string>> = {
+  doubles: "the double",
+  afterblows: "the afterblow",
+  "best of": "best of its group",
+  annul: "annulled",
+  multiply: "multiplied",
+  "turn over": "turned over",
+  "at most": "capped",
+  "not below": "floor",
+  hold: "held",
+};
+
+/** "1 point, doubled by Lunge from behind: 2 points". */
+function arithmetic(steps: readonly PassStep[], unit: Unit, amount: number, because: (pass: string, from: number, to: number) => string): string {
+  const parts: string[] = [];
+  let before: number | undefined;
+  for (const { pass, amount: after } of steps) {
+    if (before === undefined) parts.push(after === 0 ? "nothing" : amountText(after, unit));
+    else parts.push(`${because(pass, before, after)}: ${amountText(after, unit)}`);
+    before = after;
+  }
+  if (parts.length === 0) parts.push(amountText(amount, unit));
+  return parts.join(", ");
+}
+
+export interface AwardToTell {
+  readonly rule: Rule | "touch" | "double" | "conversion";
+  readonly to: Side;
+  readonly unit: Unit;
+  readonly amount: number;
+  readonly steps: readonly PassStep[];
+}
+
+/** One sentence that names the rule, the actions and the arithmetic. */
+export function sentenceOf(program: Program, line: ExchangeLine | undefined, award: AwardToTell): string {
+  const { rule, to, unit, amount, steps } = award;
+  const sum = arithmetic(steps, unit, amount, (pass, from, after) => reason(program, pass, from, after, award));
+  if (rule === "touch") return `Touch: ${touchStory(program, line, to)}: ${sum}.`;
+  if (rule === "double") return `Double: both hit: ${sum} for ${sideWord(to)}.`;
+  if (rule === "conversion") return `Conversion: ${sideWord(to)}'s bonus at the end: ${sum}.`;
+  const fired = firing(program, line, rule, to);
+  const story = line ? groundOf(program, line, rule, fired) : `${sideWord(fired)} at the end of the bout`;
+  const receiver = fired === to ? "" : ` to ${sideWord(to)}`;
+  return `${rule.name}: ${story}: ${sum}${receiver}.`;
+}
+
+/** The fencer who is "I" where this award came from. */
+function firing(program: Program, line: ExchangeLine | undefined, rule: Rule, to: Side): Side {
+  const paysThem = (rule.pays ?? []).some((pay) => pay.to === "them");
+  const paysMe = (rule.pays ?? []).some((pay) => pay.to !== "them");
+  if (paysThem && !paysMe) return other(to);
+  if (!line || rule.when === undefined || paysThem) return to;
+  return firstWitness(program, line, rule.when, to) ? to : other(to);
+}
+
+function touchStory(program: Program, line: ExchangeLine | undefined, to: Side): string {
+  if (!line) return sideWord(to);
+  const best = [...program.env.ruleSet.touches].sort((a, b) => b.worth - a.worth);
+  for (const { phrase } of best) {
+    const found = witness(program, line, phrase, to);
+    if (found && found.acts.length > 0) return storyOf(found.acts);
+  }
+  return `${sideWord(to)} hit`;
+}
+
+function reason(program: Program, pass: string, from: number, after: number, award: AwardToTell): string {
+  const { rules } = program.env.ruleSet;
+  const doing = (is: string): string =>
+    rules
+      .filter((one) => (one.does ?? []).some((effect) => effect.is === is))
+      .map((one) => one.name)
+      .join(" or ");
+  if (pass === "multiply") {
+    const by = after / from;
+    const word = by === 2 ? "doubled" : by === 3 ? "tripled" : by === 0.5 ? "halved" : `times ${String(by)}`;
+    return `${word} by ${doing("multiply")}`;
+  }
+  if (pass === "annul") return `annulled by ${doing("annul")}`;
+  if (pass === "turn over") return `turned over by ${doing("turn over")}`;
+  if (pass === "at most" && typeof award.rule === "object")
+    return `capped at ${(award.rule.atMost ?? []).map(limitText).join(" and ")}`;
+  return PASS_WORDS[pass] ?? pass;
+}
+
+const SCOPE_WORDS: Readonly<Record<string, string>> = {
+  exchange: "an exchange",
+  bout: "a bout",
+  pair: "a pair tonight",
+  team: "a team tonight",
+  evening: "tonight",
+  hall: "in the hall tonight",
+};
+
+function limitText(limit: NonNullable<Rule["atMost"]>[number]): string {
+  const scope = SCOPE_WORDS[limit.scope] as string;
+  if (limit.of !== "times") return `${amountText(limit.n, limit.of)} ${scope}`;
+  return `${limit.n === 1 ? "once" : limit.n === 2 ? "twice" : `${String(limit.n)} times`} ${scope}`;
+}

@@ -1,0 +1,69 @@
+/** Which recorded actions a phrase matched: found by trying, for sentences and questions only. */
+import type { Phrase } from "../language/tree.ts";
+import type { Act, ExchangeLine } from "../record.ts";
+import type { Side } from "../vocabulary.ts";
+import { coded } from "./fold.ts";
+import { type FlatPhrase, flatten } from "./pattern.ts";
+import type { Program } from "./program.ts";
+
+export interface Witness {
+  readonly acts: readonly Act[];
+  readonly indexes: readonly number[];
+}
+
+/** Whether an action may be, and surely is, what a step asks, for one fencer as "I". */
+export function stepOn(
+  program: Program,
+  line: ExchangeLine,
+  index: number,
+  step: FlatPhrase["steps"][number],
+  side: Side,
+): { may: boolean; must: boolean } {
+  const { env, coder } = program;
+  const predicate = env.doings.test(step.doing).predicate;
+  let may = false;
+  let must = true;
+  for (const way of coded(program, line).ways)
+    for (const code of way.acts[index]?.codes ?? []) {
+      const is = coder.signatures[Math.floor(code / 3)]?.[predicate] === 1;
+      if (is) may = true;
+      else must = false;
+    }
+  const act = line.acts[index] as Act;
+  const mine = act.by === "both" || act.by === side;
+  const theirs = act.by === "both" || act.by !== side;
+  const fits =
+    step.subject === "I" ? mine : step.subject === "they" ? theirs : step.subject === "either" || (mine && theirs);
+  return { may: may && fits, must: must && may && fits };
+}
+
+/** The latest match among the recorded actions; undefined where an unrecorded one would be needed. */
+export function witness(program: Program, line: ExchangeLine, phrase: Phrase, side: Side): Witness | undefined {
+  for (const flat of flatten(program.env.ruleSet, phrase)) {
+    const steps = flat.steps.filter((step) => !step.never);
+    const indexes = match(program, line, flat, steps, side, line.acts.length - 1, steps.length - 1);
+    if (indexes) return { indexes, acts: indexes.map((i) => line.acts[i] as Act) };
+  }
+  return undefined;
+}
+
+function match(
+  program: Program,
+  line: ExchangeLine,
+  flat: FlatPhrase,
+  steps: FlatPhrase["steps"],
+  side: Side,
+  last: number,
+  step: number,
+): number[] | undefined {
+  const wanted = steps[step];
+  if (!wanted) return [];
+  for (let i = last; i >= step; i--) {
+    if (!stepOn(program, line, i, wanted, side).may) continue;
+    if (step === 0 && flat.first && i > 0) continue;
+    const before = match(program, line, flat, steps, side, i - 1, step - 1);
+    if (!before || (wanted.link === "at once" && before.at(-1) !== i - 1)) continue;
+    return [...before, i];
+  }
+  return undefined;
+}

@@ -1,0 +1,214 @@
+/** Reads a rule set: YAML envelope, sentences, checks. Every fault at once, each with its place and cure. */
+import { isSeq } from "yaml";
+import type { Cursor } from "./cursor.ts";
+import { check } from "./check.ts";
+import { Envelope, MOST_ENTRIES, type Entry, type Node } from "./envelope.ts";
+import type { Outcome } from "./faults.ts";
+import * as say from "./faults-file.ts";
+import { Names } from "./names.ts";
+import { parseAll } from "./parse-condition.ts";
+import { parseEffect, parseLimits, parsePay, parseWatcher } from "./parse-pay.ts";
+import { parsePhrase } from "./parse-phrase.ts";
+import { draftMarks, draftPicks, nameOf, readBout, readMark, readOwnWords, readPick, readWeapon } from "./read-parts.ts";
+import type { Piece } from "./source.ts";
+import type { Rule, RuleSet, Touch } from "./tree.ts";
+import { wordsFor } from "./words.ts";
+
+const KEYS = ["name", "weapon", "words", "phrases", "picks", "marks", "bout", "touches", "rules"];
+const RULE_KEYS = [
+  "name",
+  "at",
+  "when",
+  "if",
+  "unless",
+  "pays",
+  "does",
+  "at most",
+  "best of",
+  "not below",
+  "watch",
+];
+
+const ENDS = ["the end of the bout", "the end of the evening"] as const;
+
+/** A rule set, or every fault with its line, column and cure; warnings never block. `file` is named in the faults. */
+export function readRuleSet(text: string, file = "rule set"): Outcome<RuleSet> {
+  const envelope = new Envelope(text, file);
+  const ruleSet = new Reader(envelope).read();
+  if (ruleSet === undefined || envelope.faults.length > 0)
+    return { ok: false, faults: inOrder([...envelope.faults]) };
+  return { ok: true, value: ruleSet, warnings: inOrder([...envelope.warnings]) };
+}
+
+const inOrder = <T extends { readonly line: number; readonly column: number }>(faults: T[]): readonly T[] =>
+  faults.sort((a, b) => a.line - b.line || a.column - b.column);
+
+interface RuleDraft {
+  readonly name: string;
+  readonly key: Piece;
+  readonly entries: ReadonlyMap<string, Entry>;
+}
+
+class Reader {
+  private readonly envelope: Envelope;
+  private names: Names = new Names(wordsFor(undefined, []));
+  private top: ReadonlyMap<string, Entry> = new Map();
+  /** Rules with a sentence at fault; what is missing from them is not their second fault. */
+  private readonly broken = new Set<Rule>();
+
+  constructor(envelope: Envelope) {
+    this.envelope = envelope;
+  }
+
+  read(): RuleSet | undefined {
+    const { envelope } = this;
+    const document = envelope.document();
+    if (document === undefined) return undefined;
+    const root = envelope.plain(document.contents);
+    if (root === null || (root.range[1] - root.range[0] === 0 && envelope.faults.length === 0)) {
+      if (envelope.faults.length === 0) envelope.at(say.emptyFile(), 0, 0);
+      return undefined;
+    }
+    this.top = new Map(
+      envelope.map(root, "a rule set", "name: ...", KEYS).map((entry) => [entry.key.text.trim().toLowerCase(), entry]),
+    );
+    if (this.top.size === 0) return undefined;
+    return this.ruleSet();
+  }
+
+  private value(key: string): Node | null {
+    return this.top.get(key)?.value ?? null;
+  }
+
+  private ruleSet(): RuleSet {
+    const { envelope } = this;
+    const name = this.title();
+    const weaponNode = this.value("weapon");
+    const weapon = weaponNode === null ? undefined : readWeapon(envelope, weaponNode);
+    const own = readOwnWords(envelope, this.value("words"), this.names);
+    this.names = new Names(wordsFor(weapon, own));
+    const { names } = this;
+    const picks = draftPicks(envelope, this.value("picks"), names);
+    const marks = draftMarks(envelope, this.value("marks"), names);
+    const phraseEntries = envelope.map(this.value("phrases"), "phrases", "theme: I cut to the leg").flatMap((entry) => {
+      const phraseName = nameOf(envelope, entry.key, "A phrase");
+      if (phraseName !== undefined) names.add({ of: "phrase", name: phraseName });
+      return phraseName === undefined ? [] : [{ ...entry, name: phraseName }];
+    });
+    const drafts = this.draftRules();
+    const phrases = phraseEntries.flatMap((entry) => {
+      const piece = envelope.text(entry.value, "a phrase");
+      const phrase = piece && envelope.sentence(piece, parsePhrase, names);
+      return phrase ? [{ name: entry.name, phrase }] : [];
+    });
+    const ruleSet: RuleSet = {
+      name,
+      ...(weapon === undefined ? {} : { weapon }),
+      words: own,
+      phrases,
+      picks: picks.map((draft) => readPick(envelope, draft, names)),
+      marks: marks.flatMap((draft) => readMark(envelope, draft, names) ?? []),
+      bout: readBout(envelope, this.value("bout"), names),
+      touches: this.touches(),
+      rules: drafts.map((draft) => this.rule(draft)),
+    };
+    const nowhere: Piece = { text: "", start: 0, end: 0, style: "plain" };
+    envelope.place(ruleSet, { piece: this.top.get("name")?.key ?? nowhere });
+    envelope.place(ruleSet.bout, { piece: this.top.get("bout")?.key ?? nowhere });
+    check(ruleSet, envelope, names, this.broken);
+    return ruleSet;
+  }
+
+  private title(): string {
+    const entry = this.top.get("name");
+    const piece = entry && this.envelope.text(entry.value, "the rule set's name");
+    if (entry === undefined) this.envelope.at(say.missingKey("name", "A rule set", "Answer from above"), 0, 0);
+    return (piece && nameOf(this.envelope, piece, "A rule set")) ?? "";
+  }
+
+  private touches(): readonly Touch[] {
+    const { envelope, names } = this;
+    return envelope.map(this.value("touches"), "touches", "I hit: 1").flatMap(({ key, value }) => {
+      const phrase = envelope.sentence(key, parsePhrase, names);
+      const piece = envelope.text(value, "what the touch is worth");
+      const worth = piece && envelope.number(piece, "what the touch is worth, as in 1");
+      if (phrase === undefined || worth === undefined) return [];
+      const touch = { phrase, worth };
+      envelope.place(touch, { piece: key });
+      return [touch];
+    });
+  }
+
+  private draftRules(): readonly RuleDraft[] {
+    const { envelope } = this;
+    const node = envelope.plain(this.value("rules"));
+    if (node === null || node.range[0] === node.range[1]) return [];
+    if (!isSeq(node)) {
+      envelope.at(say.wantsRules(), node.range[0], node.range[1]);
+      return [];
+    }
+    if (node.items.length > MOST_ENTRIES) {
+      envelope.at(say.tooMany("rules", MOST_ENTRIES), node.range[0], node.range[0]);
+      return [];
+    }
+    return node.items.flatMap((item) => this.draftRule(item as Node));
+  }
+
+  private draftRule(node: Node): readonly RuleDraft[] {
+    const { envelope } = this;
+    const list = envelope.map(node, "a rule", "name: Cover and answer", RULE_KEYS);
+    const [first] = list;
+    if (first === undefined) return [];
+    const entries = new Map(list.map((entry) => [entry.key.text.trim().toLowerCase(), entry]));
+    const entry = entries.get("name");
+    const piece = entry && envelope.text(entry.value, "the rule's name");
+    if (entry === undefined) envelope.fault(say.missingKey("name", "A rule", "Cover and answer"), { piece: first.key });
+    const name = (piece && nameOf(envelope, piece, "A rule")) ?? "";
+    if (name !== "") this.names.addRule(name);
+    return [{ name, key: piece ?? first.key, entries }];
+  }
+
+  private rule({ name, key, entries }: RuleDraft): Rule {
+    const { envelope, names } = this;
+    const before = envelope.faults.length;
+    const many = <T>(at: string, rule: (c: Cursor) => T): readonly T[] | undefined => {
+      const entry = entries.get(at);
+      if (entry === undefined) return undefined;
+      return envelope.texts(entry.value, at).flatMap((piece) => envelope.sentence(piece, (c) => [rule(c)], names) ?? []);
+    };
+    const one = <T>(at: string, rule: (c: Cursor) => T): T | undefined => many(at, rule)?.[0];
+    const number = (at: string): number | undefined => {
+      const entry = entries.get(at);
+      const piece = entry && envelope.text(entry.value, at);
+      return piece && envelope.number(piece, "the floor, as in 0");
+    };
+    const when = many("when", parsePhrase);
+    const ifs = many("if", parseAll);
+    const unless = many("unless", parseAll);
+    const pays = many("pays", parsePay);
+    const does = many("does", parseEffect);
+    const atMost = many("at most", parseLimits)?.flat();
+    const at = one("at", (c) => c.needOneOf(ENDS));
+    const groupEntry = entries.get("best of");
+    const groupPiece = groupEntry && envelope.text(groupEntry.value, "the group's name");
+    const bestOf = groupPiece && nameOf(envelope, groupPiece, "A group");
+    const notBelow = number("not below");
+    const watch = one("watch", parseWatcher);
+    const rule: Rule = {
+      name,
+      ...(at ? { at } : {}),
+      ...(when && when.length > 0 ? { when } : {}),
+      ...(ifs && ifs.length > 0 ? { if: ifs } : {}),
+      ...(unless && unless.length > 0 ? { unless } : {}),
+      ...(pays && pays.length > 0 ? { pays } : {}),
+      ...(does && does.length > 0 ? { does } : {}),
+      ...(atMost && atMost.length > 0 ? { atMost } : {}),
+      ...(bestOf === undefined ? {} : { bestOf }),
+      ...(notBelow === undefined ? {} : { notBelow }),
+      ...(watch === undefined ? {} : { watch }),
+    };
+    envelope.place(rule, { piece: key });
+    if (envelope.faults.length > before) this.broken.add(rule);
+    return rule;
+  }
+}
