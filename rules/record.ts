@@ -53,7 +53,7 @@ export interface ExchangeLine {
    * the last. A list: only acts of these kinds may be missing.
    */
   readonly open: boolean | readonly string[];
-  /** In a line that is open: kinds of action, and manners, of which surely nothing is missing. */
+  /** In a line that is open: kinds of action ("parry", or of one fencer "red parry") and manners of which surely nothing is missing. */
   readonly closed?: readonly string[];
   /** Seconds on the clock at the halt. */
   readonly left?: number;

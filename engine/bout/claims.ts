@@ -31,13 +31,13 @@ export interface Claim {
 export const ALREADY = "recorded";
 
 /** "manner" and "from" hold several values, each of them a claim of its own. */
-const MANY: readonly string[] = ["manner", "from"];
+const MANY: ReadonlySet<string> = new Set(["manner", "from"]);
 
 /** The claim that a fact speaks to; stable for the same question. */
 export function keyOf(fact: Fact): string {
   switch (fact.fact) {
     case "attribute":
-      return MANY.includes(fact.key)
+      return MANY.has(fact.key)
         ? `act ${fact.act} ${fact.key} ${fact.value}`
         : `act ${fact.act} ${fact.key}`;
     case "end":

@@ -41,14 +41,14 @@ type Weighed = Extract<BoutEvent, { readonly tally: TallyStamp } | { readonly ty
 type Draft = Weighed extends infer E ? (E extends Weighed ? Omit<E, "tally" | "moved"> : never) : never;
 
 /** Events whose sentences say what they moved. */
-const MOVES: readonly BoutEvent["type"][] = [
+const MOVES: ReadonlySet<BoutEvent["type"]> = new Set<BoutEvent["type"]>([
   "ExchangeChanged",
   "ExchangeInserted",
   "ExchangeRemoved",
   "RuleSetChanged",
   "FactsGiven",
   "Undone",
-];
+]);
 
 export function movedBy(current: Around, next: Bout): readonly Moved[] {
   return movedBetween(current.bout.tally, next.tally, current.scorers(next.ruleSet)?.ruleSet);
@@ -56,7 +56,7 @@ export function movedBy(current: Around, next: Bout): readonly Moved[] {
 
 /** The event with the tally after it and what it moved, and what follows from it for a bout that has ended. */
 export function weigh(current: Around, draft: Draft): readonly BoutEvent[] {
-  const moves = MOVES.includes(draft.type);
+  const moves = MOVES.has(draft.type);
   const unweighed = { ...draft, ...(moves ? { moved: [] } : {}), tally: NO_FIGURES } as Weighed;
   const next = after(current, unweighed);
   const figures = { tally: stampOf(next.tally), ...(moves ? { moved: movedBy(current, next) } : {}) };

@@ -273,7 +273,7 @@ function underRules(bout: Bout, ruleSet: string, scorers: Scorers): Bout {
 }
 
 /** Events that change what has been awarded; after a confirmed result they flag it. */
-const CORRECTS: readonly BoutEvent["type"][] = [
+const CORRECTS: ReadonlySet<BoutEvent["type"]> = new Set<BoutEvent["type"]>([
   "ExchangeChanged",
   "ExchangeInserted",
   "ExchangeRemoved",
@@ -283,11 +283,11 @@ const CORRECTS: readonly BoutEvent["type"][] = [
   "PenaltyGiven",
   "PickSet",
   "Undone",
-];
+]);
 
 function flagged(bout: Bout, event: BoutEvent): Bout {
   const lastMoved = "moved" in event ? (event.moved ?? []) : [];
-  const corrects = CORRECTS.includes(event.type) || (event.type === "VoteCast" && event.moved !== undefined);
+  const corrects = CORRECTS.has(event.type) || (event.type === "VoteCast" && event.moved !== undefined);
   if (bout.confirmed.length === 0 || !corrects)
     return lastMoved === bout.lastMoved ? bout : { ...bout, lastMoved };
   return { ...bout, lastMoved, changedAfterConfirming: true };

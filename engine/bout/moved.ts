@@ -88,6 +88,8 @@ const pairById = (exchange: ScoredExchange, others: readonly ScoredExchange[]): 
     ? others.find((each) => each.no === exchange.no)
     : others.find((each) => each.id === exchange.id);
 
+const atEnd = (tally: Tally): readonly Award[] => tally.awards.filter((award) => award.exchange === 0);
+
 /** One sentence for each award that changed and one for a changed end, in the order of the exchanges as they are now. */
 export function movedBetween(before: Tally, after: Tally, ruleSet: RuleSet | undefined): readonly Moved[] {
   const moved: Moved[] = [];
@@ -104,7 +106,6 @@ export function movedBetween(before: Tally, after: Tally, ruleSet: RuleSet | und
       ...compare(was?.awards ?? [], scored.awards, { where: `Exchange ${scored.no}`, no: scored.no, why }),
     );
   }
-  const atEnd = (tally: Tally) => tally.awards.filter((award) => award.exchange === 0);
   const where = "At the end of the bout";
   moved.push(...compare(atEnd(before), atEnd(after), { where, no: 0, why: () => undefined }));
   return [...moved, ...endMoved(before, after)];

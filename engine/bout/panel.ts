@@ -192,6 +192,9 @@ function isStillThere(fact: Fact, line: ExchangeLine, facts: readonly Fact[]): b
   );
 }
 
+/** "Nothing else" is said of what is there once everything that happened is. */
+const isLast = (fact: Fact): number => (fact.fact === "nothing else" ? 1 : 0);
+
 /**
  * An exchange as the panel settles it: the record, with the facts that hold applied in the order in which they were
  * given. `worth` is asked only under "the higher value"; without it the first value called holds there.
@@ -208,10 +211,8 @@ export function resolveExchange(exchange: BoutExchange, panel: Panel, worth?: Wo
     const fact = settle(exchange, panel, claim, worthOf);
     if (fact !== undefined && claim.recorded !== ALREADY && isStillThere(fact, line, facts)) facts.push(fact);
   }
-  // "Nothing else" is said of what is there once everything that happened is.
-  const last = (fact: Fact) => (fact.fact === "nothing else" ? 1 : 0);
   return applyFacts(
     line,
-    facts.sort((a, b) => last(a) - last(b)),
+    facts.sort((a, b) => isLast(a) - isLast(b)),
   );
 }

@@ -2,6 +2,7 @@
 import type { BoutSheet, ExchangeLine, Scorer, SheetLine, Tally } from "../../rules/index.ts";
 import { scoreBout } from "../../rules/index.ts";
 import type { Bout, BoutExchange } from "./bout.ts";
+import type { BroughtIn } from "./commands.ts";
 import type { TallyStamp } from "./events.ts";
 import { resolveExchange } from "./panel.ts";
 import type { Worth } from "./panel.ts";
@@ -27,19 +28,24 @@ export const EMPTY_TALLY: Tally = {
   exchanges: [],
 };
 
+type Brought = { readonly [K in "marks" | "picks"]: NonNullable<BroughtIn[K]>[number] };
+const markLine = (mark: Brought["marks"]): SheetLine => ({ type: "mark", ...mark });
+const pickLine = ({ pick, side, value }: Brought["picks"]): SheetLine =>
+  side === undefined ? { type: "pick", pick, value } : { type: "pick", side, pick, value };
+
 function broughtIn(bout: Bout): readonly SheetLine[] {
   const { score, picks, marks } = bout.brings;
   return [
     ...(score === undefined ? [] : [{ type: "score", ...score } as const]),
-    ...(marks ?? []).map((mark) => ({ type: "mark", ...mark }) as const),
-    ...(picks ?? []).map((pick) => ({ type: "pick", ...pick }) as const),
+    ...(marks ?? []).map(markLine),
+    ...(picks ?? []).map(pickLine),
   ];
 }
 
 const picksBefore = (bout: Bout, no: number): readonly SheetLine[] =>
   bout.picks
     .filter((pick) => pick.on === undefined && pick.before === no)
-    .map(({ pick, side, value }) => ({ type: "pick", pick, value, ...(side === undefined ? {} : { side }) }));
+    .map(pickLine);
 
 function exchangeLine(
   bout: Bout,

@@ -12,31 +12,33 @@ function putBack(
 
 function putBackRemoved(bout: Bout, undo: Undoable & { readonly undo: "remove" }): Bout {
   const back = insertAt(bout, undo.at, undo.before);
-  return {
-    ...back,
-    picks: back.picks.map((pick, index) => ({ ...pick, before: undo.picks[index] ?? pick.before })),
-    penalties: back.penalties.map((each, index) => ({
-      ...each,
-      afterExchange: undo.penalties[index] ?? each.afterExchange,
-    })),
-  };
+  const pick = (each: Bout["picks"][number], index: number) => ({
+    ...each,
+    before: undo.picks[index] ?? each.before,
+  });
+  const penalty = (each: Bout["penalties"][number], index: number) => ({
+    ...each,
+    afterExchange: undo.penalties[index] ?? each.afterExchange,
+  });
+  return { ...back, picks: back.picks.map(pick), penalties: back.penalties.map(penalty) };
 }
+
+const onTheOtherSide = <T extends { readonly side?: "red" | "blue" }>(each: T): T =>
+  each.side === undefined ? each : { ...each, side: each.side === "red" ? "blue" : "red" };
 
 /** Who was Red is Blue: the persons, and what belongs to a person rather than to a side. */
 export function swapped(bout: Bout): Bout {
-  const side = <T extends { readonly side?: "red" | "blue" }>(each: T): T =>
-    each.side === undefined ? each : { ...each, side: each.side === "red" ? "blue" : "red" };
   const { score, picks, marks } = bout.brings;
   return {
     ...bout,
     red: bout.blue,
     blue: bout.red,
-    picks: bout.picks.map(side),
+    picks: bout.picks.map(onTheOtherSide),
     confirmed: bout.confirmed.map((each) => (each === "red" ? "blue" : "red")),
     brings: {
       ...(score === undefined ? {} : { score: { red: score.blue, blue: score.red } }),
-      ...(picks === undefined ? {} : { picks: picks.map(side) }),
-      ...(marks === undefined ? {} : { marks: marks.map(side) }),
+      ...(picks === undefined ? {} : { picks: picks.map(onTheOtherSide) }),
+      ...(marks === undefined ? {} : { marks: marks.map(onTheOtherSide) }),
     },
   };
 }

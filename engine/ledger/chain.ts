@@ -52,7 +52,7 @@ export function canonicalJson(value: unknown, where = "data"): string {
 }
 
 /** The SHA-256 (hex, 64 digits) that follows `before` with this event; `text` is its data as canonical JSON. */
-export function nextChain(before: string, event: Omit<SealedEvent, "chain">): string {
+function nextChain(before: string, event: Omit<SealedEvent, "chain">): string {
   // The keys stand in canonical order, so this is canonicalJson of the whole without a second walk.
   const body =
     `{"at":${event.at},"command":${JSON.stringify(event.command)},"data":${event.text},` +

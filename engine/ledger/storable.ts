@@ -6,7 +6,7 @@ import type { CommandKey, NewEvent, Person, StoredRuleSet, StoredSeat } from "./
  * Columns hold Unicode text without U+0000: one driver cuts a text there, and a half surrogate pair
  * comes back as U+FFFD. Refusing loses less than storing something else.
  */
-export function checkText(value: string, what: string): void {
+function checkText(value: string, what: string): void {
   if (/\0|\p{Surrogate}/u.test(value)) {
     refuse(`${what} holds U+0000 or half a character, which cannot be stored.`);
   }

@@ -63,9 +63,9 @@ function whyNotPlan(meet: Meet, command: CommandOf<"PlanBout">): Refusal | undef
   if ([...meet.planned, ...meet.called].some((each) => each.bout === bout)) return alreadyPlanned;
   if (red === blue) return oneFencer;
   if (ringOf(meet, ring) === undefined) return noSuchRing;
-  const marks = [markOf(meet, red), markOf(meet, blue)];
-  if (marks.includes(undefined)) return noSuchFencer;
-  if (marks.includes("out for tonight")) return fencerIsOut;
+  const marks = new Set([markOf(meet, red), markOf(meet, blue)]);
+  if (marks.has(undefined)) return noSuchFencer;
+  if (marks.has("out for tonight")) return fencerIsOut;
   return meet.shelf.some((each) => each.ruleSet === ruleSet) ? undefined : notOnShelf;
 }
 
@@ -73,9 +73,9 @@ function whyNotCall(meet: Meet, planned: PlannedBout, bouts: Bouts): Refusal | u
   const ring = ringOf(meet, planned.ring);
   if (ring === undefined) return noSuchRing;
   if (ring.bout !== undefined && isGoingOn(ring.bout, bouts)) return ringIsBusy;
-  const marks = [markOf(meet, planned.red), markOf(meet, planned.blue)];
-  if (marks.includes("out for tonight")) return fencerIsOut;
-  if (marks.includes("resting")) return fencerRests;
+  const marks = new Set([markOf(meet, planned.red), markOf(meet, planned.blue)]);
+  if (marks.has("out for tonight")) return fencerIsOut;
+  if (marks.has("resting")) return fencerRests;
   const busy = running(meet, bouts).some((each) => fences(each, planned.red) || fences(each, planned.blue));
   return busy ? fencerIsBusy : undefined;
 }

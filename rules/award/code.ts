@@ -69,7 +69,8 @@ export class Coder {
     const key = keyOfOpenness(open);
     let set = this.unrecorded.get(key);
     if (!set) {
-      set = this.codeSet(knownOfUnrecorded(this.attributes, open), [0, 1, 2]);
+      const sets = BY.map((by, who) => this.codeSet(knownOfUnrecorded(this.attributes, open, by), [who]));
+      set = { only: -1, codes: sets.flatMap(({ codes }) => codes), over: sets.some(({ over }) => over) };
       this.unrecorded.set(key, set);
     }
     return set;
@@ -177,6 +178,33 @@ const endOf = (act: Act, landed: boolean): Standing["end"] =>
       : "no hit"
     : (act.end ?? (act.kind === "afterblow" || act.kind === "land an afterblow" ? "hit" : "no hit"));
 
+/** How each action stands in its line, if the unsure hits ended as `landed` says. */
+export function standingsOf(
+  acts: readonly Act[],
+  open: Openness,
+  isParry: (kind: string) => boolean,
+  landed: (i: number) => boolean,
+): readonly Standing[] {
+  let redHits = false;
+  let blueHits = false;
+  const ends = acts.map((act, i) => {
+    const end = endOf(act, landed(i));
+    if (end === "hit" && act.by !== "blue") redHits = true;
+    if (end === "hit" && act.by !== "red") blueHits = true;
+    return end;
+  });
+  return acts.map((act, i) => {
+    const before = acts[i - 1];
+    const end = ends[i] as Standing["end"];
+    return {
+      open,
+      afterOwnParry: before?.kind !== undefined && before.by === act.by && isParry(before.kind),
+      end,
+      clean: end === "hit" && !(redHits && blueHits),
+    };
+  });
+}
+
 function codeWay(
   coder: Coder,
   acts: readonly Act[],
@@ -184,33 +212,8 @@ function codeWay(
   isParry: (kind: string) => boolean,
   landed: (i: number) => boolean,
 ): CodedWay {
-  let redHits = false;
-  let blueHits = false;
-  const ends: Standing["end"][] = [];
-  for (let i = 0; i < acts.length; i++) {
-    const act = acts[i] as Act;
-    const end = endOf(act, landed(i));
-    ends.push(end);
-    if (end !== "hit") continue;
-    if (act.by !== "blue") redHits = true;
-    if (act.by !== "red") blueHits = true;
-  }
-  const sets: CodeSet[] = [];
-  const codes = new Int32Array(acts.length);
-  let known = true;
-  for (let i = 0; i < acts.length; i++) {
-    const act = acts[i] as Act;
-    const before = acts[i - 1];
-    const end = ends[i] as Standing["end"];
-    const set = coder.act(act, {
-      open,
-      afterOwnParry: before?.kind !== undefined && before.by === act.by && isParry(before.kind),
-      end,
-      clean: end === "hit" && !(redHits && blueHits),
-    });
-    sets.push(set);
-    codes[i] = set.only;
-    if (set.only < 0) known = false;
-  }
-  return { acts: sets, codes: known ? codes : undefined };
+  const standings = standingsOf(acts, open, isParry, landed);
+  const sets = acts.map((act, i) => coder.act(act, standings[i] as Standing));
+  const known = sets.every(({ only }) => only >= 0);
+  return { acts: sets, codes: known ? Int32Array.from(sets, ({ only }) => only) : undefined };
 }

@@ -1,4 +1,5 @@
 /** Puts what was learnt afterwards into an exchange's line, so that it reads as if it had been recorded at once. */
+import type { Side } from "../vocabulary.ts";
 import type { Act, Call, ExchangeLine } from "../record.ts";
 import { actId } from "./lines.ts";
 import type { AttributeKey, Fact } from "./tally.ts";
@@ -25,7 +26,7 @@ function applyFact(line: ExchangeLine, fact: Fact): ExchangeLine {
     case "happened":
       return happened(line, fact.act, fact.before);
     case "nothing else":
-      return nothingElse(line, fact.kinds);
+      return nothingElse(line, fact.kinds, fact.by);
     case "how":
       return withHow(line, fact.how);
     case "left":
@@ -56,10 +57,18 @@ function happened(line: ExchangeLine, act: Act, before: string | undefined): Exc
 }
 
 /** The line closes for these kinds; a list of what stays open can only shrink. */
-function nothingElse(line: ExchangeLine, kinds: readonly string[] | undefined): ExchangeLine {
-  if (kinds === undefined || line.open === false) return { ...line, open: false };
-  const not = line.open === true ? [...new Set([...(line.closed ?? []), ...kinds])] : undefined;
-  if (not) return { ...line, closed: not };
+function nothingElse(line: ExchangeLine, kinds: readonly string[] | undefined, by: Side | undefined): ExchangeLine {
+  if (line.open === false) return line;
+  if (kinds === undefined) {
+    const { closed: _, ...rest } = line;
+    return { ...rest, open: false };
+  }
+  if (line.open === true) {
+    const closed = by === undefined ? kinds : kinds.map((kind) => `${by} ${kind}`);
+    return { ...line, closed: [...new Set([...(line.closed ?? []), ...closed])] };
+  }
+  // A list says what may be missing of either fencer; one fencer's silence cannot shorten it.
+  if (by !== undefined) return line;
   const open = (line.open as readonly string[]).filter((kind) => !kinds.includes(kind));
   return { ...line, open: open.length === 0 ? false : open };
 }
@@ -74,6 +83,8 @@ function withWord(act: Act, key: AttributeKey, value: string): Act {
   const kept = (act.not ?? []).filter((word) => word !== value);
   const { not: _, ...rest } = act;
   const base: Act = kept.length > 0 ? { ...rest, not: kept } : rest;
+  if (key === "for") return { ...base, for: Number(value) };
+  if (key === "end") return act;
   if (key === "manner") return { ...base, manners: [...new Set([...(act.manners ?? []), value])] };
   if (key === "from") return { ...base, from: [...new Set([...(act.from ?? []), value])] };
   return { ...base, [key]: value };
@@ -87,7 +98,8 @@ function withoutWord(act: Act, key: AttributeKey, value: string): Act {
     const kept = (words ?? []).filter((word) => word !== value);
     return { ...rest, ...(kept.length > 0 ? { [field]: kept } : {}), not };
   }
-  const field = key as Exclude<AttributeKey, "from" | "manner">;
+  if (key === "end" || key === "for") return key === "end" ? { ...act, not } : act;
+  const field = key as Exclude<AttributeKey, "from" | "manner" | "end" | "for">;
   if (act[field] !== value) return { ...act, not };
   const { [field]: _, ...rest } = act;
   return { ...rest, not };

@@ -58,10 +58,16 @@ const FAMILIES: Readonly<Record<string, readonly string[]>> = {
 };
 
 /** Whether a line leaves this word open: whether an action of that kind, or that manner, may be missing from it. */
-export function leavesOpen(open: Openness, word: string): boolean {
+export function leavesOpen(open: Openness, word: string, by?: Act["by"]): boolean {
   if (typeof open === "boolean") return open;
   const names = (list: readonly string[]): boolean =>
-    list.some((kind) => kind === word || FAMILIES[kind]?.includes(word) === true);
+    list.some(
+      (kind) =>
+        kind === word ||
+        FAMILIES[kind]?.includes(word) === true ||
+        (by !== undefined && by !== "blue" && kind === `red ${word}`) ||
+        (by !== undefined && by !== "red" && kind === `blue ${word}`),
+    );
   return "only" in open ? names(open.only) : !names(open.but);
 }
 
@@ -117,7 +123,7 @@ export function knownOfAct(attributes: Attributes, act: Act, standing: Standing)
       const index = attributes.mentioned(attribute);
       if (index !== undefined) build.narrow(attribute, attributes.bits(index, values));
     }
-  writeEnd(build, standing);
+  writeEnd(build, standing, act.not);
   writeManners(build, act, standing.open);
   for (const name of act.not ?? []) writeNot(build, name);
   writeSeconds(build, act.for);
@@ -155,12 +161,12 @@ function writeKind(build: Build, act: Act, { open, afterOwnParry }: Standing): v
   else build.set("kind", ["attack"]);
 }
 
-function writeEnd(build: Build, { end, open, clean }: Standing): void {
+function writeEnd(build: Build, { end, open, clean }: Standing, not: Act["not"]): void {
   if (end !== "no hit") build.set("end", [end]);
   else if (open === false) build.none("end");
   else {
     const index = build.attributes.mentioned("end") as number;
-    const missing = ["miss", "fall short"].filter((one) => leavesOpen(open, one));
+    const missing = ["miss", "fall short"].filter((one) => leavesOpen(open, one) && not?.includes(one) !== true);
     build.narrow("end", build.attributes.bits(index, missing) | 1n);
   }
   if (clean) build.set("clean", ["yes"]);
@@ -179,6 +185,7 @@ function writeManners(build: Build, act: Act, open: Openness): void {
 
 function writeNot(build: Build, name: string): void {
   const { attributes } = build;
+  if (name === "miss" || name === "fall short") return;
   if (attributes.lookup.named(name, "manner") || attributes.mentioned(mannerAttribute(name)) !== undefined) {
     build.none(mannerAttribute(name));
     return;
@@ -207,7 +214,7 @@ function writeSeconds(build: Build, seconds: number | undefined): void {
 }
 
 /** An action that nobody recorded: never a hit, and of the kinds that the line leaves open. */
-export function knownOfUnrecorded(attributes: Attributes, open: Openness): readonly Known[] {
+export function knownOfUnrecorded(attributes: Attributes, open: Openness, by: Act["by"]): readonly Known[] {
   if (open === false) return [];
   const build = new Build(attributes);
   build.none("clean");
@@ -220,7 +227,7 @@ export function knownOfUnrecorded(attributes: Attributes, open: Openness): reado
     const words = attributes.lookup.all("action");
     const bits = (some: readonly { name: string }[]): bigint =>
       some.reduce((set, word) => set | attributes.bits(kind, [word.name]), 0n);
-    const allowed = bits(words.filter((word) => leavesOpen(open, word.name)));
+    const allowed = bits(words.filter((word) => leavesOpen(open, word.name, by)));
     if (allowed === 0n) return [];
     build.store[kind] = allowed | (isWide(open) ? 3n : 0n);
   }

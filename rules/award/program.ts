@@ -59,6 +59,8 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
   const own = { touch: rules.length, double: rules.length + 1, conversion: rules.length + 2 };
   const compiled = rules.map((rule, number) => compileRule(env, rule, number));
   const marks = ruleSet.marks.map((mark) => compileMark(env, mark));
+  // A pick that no rule reads is still set, so it needs its place before the memory is laid out.
+  for (const pick of ruleSet.picks) pickPlace(env, pick);
   keepForEnds(env);
   const holds = ruleSet.rules.some((rule) => (rule.does ?? []).some((effect) => effect.is === "hold"));
   const holding = holds ? hold(env, compiled) : undefined;

@@ -40,15 +40,28 @@ export type Fact =
   | { readonly fact: "end"; readonly act: string; readonly end: "hit" | "miss" | "fall short" | "no hit" }
   /** An action that had not been recorded; `before` an act's id, or at the line's end. */
   | { readonly fact: "happened"; readonly act: Act; readonly before?: string }
-  /** Nothing else happened: at all, or of these kinds. */
-  | { readonly fact: "nothing else"; readonly kinds?: readonly string[] }
+  /** Nothing else happened: at all, or of these kinds of action and manners, or of these kinds by one fencer. */
+  | { readonly fact: "nothing else"; readonly kinds?: readonly string[]; readonly by?: Side }
   | { readonly fact: "how"; readonly how: MannerOfExchange | "plain" }
   | { readonly fact: "left"; readonly seconds: number }
   | { readonly fact: "call"; readonly call: Call }
   /** Settles a pick, of one fencer or of the bout. */
   | { readonly fact: "pick"; readonly pick: string; readonly side?: Side; readonly value: string };
 export type AttributeKey =
-  "kind" | "form" | "blow" | "direction" | "edge" | "hand" | "footwork" | "from" | "target" | "manner";
+  | "kind"
+  | "form"
+  | "blow"
+  | "direction"
+  | "edge"
+  | "hand"
+  | "footwork"
+  | "from"
+  | "target"
+  | "manner"
+  /** Only with `not`: it did not miss, or did not fall short. */
+  | "end"
+  /** How many seconds it lasted. */
+  | "for";
 
 export interface Answer {
   readonly label: string;

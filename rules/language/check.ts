@@ -1,4 +1,27 @@
+/**
+ * What a rule set must hold together beyond each sentence's grammar. Faults block it, warnings never do. Everything is
+ * said at once.
+ */
+import { checkMarks } from "./check-marks.ts";
+import { checkNames } from "./check-names.ts";
+import { checkPhrases } from "./check-phrases.ts";
+import { checkRules } from "./check-rules.ts";
+import { warn } from "./check-warnings.ts";
+import type { Checking } from "./checking.ts";
 import type { Envelope } from "./envelope.ts";
 import type { Names } from "./names.ts";
 import type { Rule, RuleSet } from "./tree.ts";
-export function check(_ruleSet: RuleSet, _envelope: Envelope, _names: Names, _broken: ReadonlySet<Rule>): void {}
+
+export function check(
+  ruleSet: RuleSet,
+  envelope: Envelope,
+  names: Names,
+  broken: ReadonlySet<Rule>,
+): void {
+  const checking: Checking = { ruleSet, envelope, names, broken };
+  checkNames(checking);
+  checkPhrases(checking);
+  checkRules(checking);
+  checkMarks(checking);
+  warn(checking);
+}

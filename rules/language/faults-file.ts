@@ -49,7 +49,7 @@ export const sheetsHere = (): Message =>
   say("sheets-key", `A rule set has no "sheets". Bout sheets are files of their own.`);
 
 export function unknownKey(key: string, of: string, keys: readonly string[]): Message {
-  const near = nearest(key.toLowerCase(), keys);
+  const near = nearest(key.toLowerCase(), keys, 3);
   const known = near === undefined ? ` Known here: ${keys.join(", ")}.` : ` Did you mean "${near}"?`;
   return say("unknown-key", `"${key}" is not a key of ${of}.${known}`, near);
 }

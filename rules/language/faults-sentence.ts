@@ -28,7 +28,7 @@ export const wrongClass = (word: string, what: string, write: string): Message =
   say("does-not-fit", `"${word}" does not fit here: it is ${what}: write "${write}".`);
 
 export const doesNotFit = (word: string, could: string): Message =>
-  say("does-not-fit", `"${word}" does not fit here. ${could}`.trimEnd());
+  say("does-not-fit", `${word.startsWith('"') ? word : `"${word}"`} does not fit here. ${could}`.trimEnd());
 
 export const stopsTooSoon = (could: string): Message =>
   say("stops-too-soon", `The sentence stops too soon. ${could}`.trimEnd());
@@ -49,6 +49,15 @@ export const noUnit = (number: string): Message =>
     "no-unit",
     `${number} of what? Write "${number} bonus to me" (the bonus tally) or "${number} points to me" (the score).`,
   );
+
+export const noLimitUnit = (number: string): Message =>
+  say(
+    "no-unit",
+    `${number} of what? Write "${number} bonus a bout", "${number} points a bout" or "${number} times a bout".`,
+  );
+
+export const toWhom = (sum: string): Message =>
+  say("to-whom", `Paid to whom? Write "${sum} to me" or "${sum} to them".`, `${sum} to me`);
 
 export const ownBody = (owner: Owner, subject: Subject): Message => {
   const other = subject === "they" ? "my" : "their";

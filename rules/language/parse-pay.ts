@@ -1,7 +1,7 @@
 /** What a rule pays and does, and how often. */
 import type { Scope, Unit } from "../vocabulary.ts";
 import type { Cursor } from "./cursor.ts";
-import { noUnit, unknownName } from "./faults-sentence.ts";
+import { noLimitUnit, noUnit, toWhom, unknownName } from "./faults-sentence.ts";
 import { parseAll } from "./parse-condition.ts";
 import { checkOwner, parseOwner, parsePhrase, parseSeconds } from "./parse-phrase.ts";
 import type { Effect, Limit, Pay, Receiver, Sum, Watcher, What } from "./tree.ts";
@@ -14,6 +14,10 @@ type OpenPay = { -readonly [K in keyof Pay]: Pay[K] };
 export function parsePay(c: Cursor): Pay {
   const from = c.at;
   const sum = parseSum(c);
+  if (c.token() === undefined && c.at > from) {
+    const [start, end] = c.span(from, c.at);
+    c.wrong(toWhom(c.text.slice(start, end)), from, c.at);
+  }
   c.need("to");
   const pay: OpenPay = { sum, to: c.needOneOf(RECEIVERS) };
   while (parseTerm(c, pay));
@@ -146,7 +150,7 @@ function parseLimit(c: Cursor): Limit {
   if (word === undefined) {
     const unit = c.oneOf(["bonus", "points", "point", "times", "time"]);
     if (unit === undefined) {
-      if (SCOPES.some(([text]) => c.sees(text))) c.wrong(noUnit(c.token(-1)?.text ?? ""), c.at - 1, c.at);
+      if (SCOPES.some(([text]) => c.sees(text))) c.wrong(noLimitUnit(c.token(-1)?.text ?? ""), c.at - 1, c.at);
       return c.fail();
     }
     of = unit === "bonus" ? "bonus" : unit.startsWith("point") ? "points" : "times";

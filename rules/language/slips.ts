@@ -36,7 +36,6 @@ const WORDS: readonly (readonly [wrong: string, right: string, why?: string])[] 
   ["stab", "thrust"],
   ["don't", "never"],
   ["doesn't", "never"],
-  ["per", "a", `"a bout", "an exchange".`],
   ["gets", "to me"],
 ];
 
@@ -109,6 +108,13 @@ function amount(c: Cursor, at: number): Slip | undefined {
   return undefined;
 }
 
+/** "1 bonus to me per bout", "1 bonus to me once a bout". */
+function often(c: Cursor, at: number): Slip | undefined {
+  if (!isAny(c, at, ["per", "once", "twice", "max", "maximum"])) return undefined;
+  const said = writeThis(`How often or how much is said under "at most", as in "at most: 2 bonus a bout".`);
+  return { said, from: at, to: at + 1 };
+}
+
 function word(c: Cursor, at: number): Slip | undefined {
   const text = c.tokens[at]?.text;
   const found = WORDS.find(([wrong]) => wrong === text);
@@ -117,7 +123,7 @@ function word(c: Cursor, at: number): Slip | undefined {
   return { said: writeInstead(raw(c, at, at + 1) || wrong, right, why), from: at, to: at + 1 };
 }
 
-const SLIPS = [possessed, negated, joined, object, amount, word];
+const SLIPS = [possessed, negated, joined, object, amount, often, word];
 
 /** The slip that explains a failure at token `at`; undefined where none does. */
 export function slipAt(c: Cursor, at: number): Slip | undefined {

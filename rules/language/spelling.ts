@@ -26,18 +26,31 @@ export function distance(a: string, b: string, most: number): number {
   return last[b.length] ?? most + 1;
 }
 
-/** The nearest of the candidates; undefined where none is near, or the word is too short to tell. */
-export function nearest(word: string, candidates: Iterable<string>): string | undefined {
-  if (word.length < SHORTEST || word.length > 60) return undefined;
+const letters = (word: string): string => [...word].sort().join("");
+
+/**
+ * The nearest of the candidates; of two as near, the one with the same letters, then with the same first letter.
+ * undefined where none is near, or where the word has fewer letters than `shortest`.
+ */
+export function nearest(
+  word: string,
+  candidates: Iterable<string>,
+  shortest: number = SHORTEST,
+): string | undefined {
+  if (word.length < shortest || word.length > 60) return undefined;
   const most = word.length < 6 ? 1 : 2;
+  const rank = (candidate: string, edits: number): number =>
+    edits * 4 - (letters(candidate) === letters(word) ? 2 : 0) - (candidate[0] === word[0] ? 1 : 0);
   let best: string | undefined;
-  let least = most + 1;
+  let least = Number.POSITIVE_INFINITY;
   for (const candidate of candidates) {
-    if (candidate.length < SHORTEST - 1 || candidate === word) continue;
+    if (candidate.length < shortest - 1 || candidate === word) continue;
     const edits = distance(word, candidate, most);
-    if (edits < least || (edits === least && best !== undefined && edits <= most && candidate < best)) {
+    if (edits > most) continue;
+    const score = rank(candidate, edits);
+    if (score < least) {
       best = candidate;
-      least = edits;
+      least = score;
     }
   }
   return best;

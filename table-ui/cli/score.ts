@@ -3,8 +3,8 @@ import { EXIT_FAULTS, readText, ruleSetOf, sayFaults, scorerOf } from "./say.ts"
 
 /** `garland score RULESET BOUT [--json]`. JSON Lines are told from a sheet by their first character. */
 export function score(ruleSetFile: string, boutFile: string, options: { readonly json?: boolean }): void {
-  const boutText = readText(boutFile);
   const ruleSet = ruleSetOf(ruleSetFile);
+  const boutText = readText(boutFile);
   if (ruleSet === undefined) return;
   const scorer = scorerOf(ruleSet, ruleSetFile);
   const read = boutText.trimStart().startsWith("{") ? readJsonLines : readSheet;

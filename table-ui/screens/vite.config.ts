@@ -10,15 +10,13 @@ const here = fileURLToPath(new URL(".", import.meta.url));
 const entry = (path: string): string => join(here, path);
 const outDir = join(here, "../../.build/pages");
 
-/** The tab's picture; its name never changes, so the pages need not look it up. */
+/** The tab's picture. */
 const icon: Plugin = {
   name: "icon",
+  applyToEnvironment: ({ name }) => name === "client",
   generateBundle() {
-    this.emitFile({
-      type: "asset",
-      fileName: "assets/icon.svg",
-      source: readFileSync(entry("shared/icon.svg")),
-    });
+    const source = readFileSync(entry("shared/icon.svg"));
+    this.emitFile({ type: "asset", name: "icon.svg", originalFileName: "shared/icon.svg", source });
   },
 };
 

@@ -2,7 +2,12 @@
 import { existsSync } from "node:fs";
 import rateLimit from "@fastify/rate-limit";
 import serveStatic from "@fastify/static";
-import Fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from "fastify";
+import Fastify, {
+  LogController,
+  type FastifyInstance,
+  type FastifyReply,
+  type FastifyRequest,
+} from "fastify";
 import type { Logger } from "pino";
 import type { StoredSeat } from "../../engine/ledger/open.ts";
 import type { FencerView, WallView } from "../wire/views.ts";
@@ -125,7 +130,8 @@ export async function openApp(options: AppOptions): Promise<FastifyInstance> {
   const { tls, log, assetsDir } = options;
   const app = Fastify({
     loggerInstance: log,
-    disableRequestLogging: true,
+    // Its own lines would quote addresses whole; ours are written in onResponse.
+    logController: new LogController({ disableRequestLogging: true }),
     forceCloseConnections: true,
     ...(tls === undefined ? {} : { https: tls }),
   }) as unknown as FastifyInstance;

@@ -116,7 +116,9 @@ export function openBouts(house: BoutsIn): Bouts {
       ...(sent.pen === undefined ? {} : { pen: sent.pen }),
       command,
     };
-    const penned = "ring" in command ? penRefusal(streams.meet, command.ring, given) : undefined;
+    // Whoever takes the pen over may well show an old one.
+    const needsPen = "ring" in command && command.type !== "TakePen";
+    const penned = needsPen ? penRefusal(streams.meet, command.ring, given) : undefined;
     return penned ?? decideMeet(streams.meet, given, (id) => streams.bout(id)?.bout);
   }
 

@@ -45,16 +45,16 @@ const closed = (acts: readonly Act[], more: Partial<RecordedExchange> = {}): Dem
   record: { acts: acts.map((act, i) => ({ id: `a${i + 1}`, ...act })), open: false, ...more },
 });
 
-/** A plain cut that lands. */
+/** A plain thrust that lands. */
 const hits = (by: Side, target: string): DemoExchange =>
-  closed([{ by, kind: "attack", form: "cut", target, end: "hit" }]);
+  closed([{ by, kind: "attack", form: "thrust", target, end: "hit" }]);
 
 /** The cue is given (a full cut from above to the head), parried, and the riposte lands. */
 const answers = (by: Side, target: string): DemoExchange =>
   closed([
     { by: other(by), kind: "attack", form: "cut", direction: "descending", target: "head" },
     { by, kind: "parry" },
-    { by, kind: "riposte", form: "cut", target, end: "hit" },
+    { by, kind: "riposte", form: "thrust", target, end: "hit" },
   ]);
 
 /** The cue is given and parried, and the riposte falls short. */
@@ -68,8 +68,8 @@ const parries = (by: Side): DemoExchange =>
 const double = (red: string, blue: string): DemoExchange =>
   closed(
     [
-      { by: "red", kind: "attack", target: red, end: "hit" },
-      { by: "blue", kind: "attack", target: blue, end: "hit" },
+      { by: "red", kind: "attack", form: "thrust", target: red, end: "hit" },
+      { by: "blue", kind: "attack", form: "thrust", target: blue, end: "hit" },
     ],
     { how: "double" },
   );
@@ -77,14 +77,17 @@ const double = (red: string, blue: string): DemoExchange =>
 /** The hit, and the other's afterblow. */
 const hitWithAfterblow = (by: Side, target: string, back: string): DemoExchange =>
   closed([
-    { by, kind: "attack", form: "cut", target, end: "hit" },
+    { by, kind: "attack", form: "thrust", target, end: "hit" },
     { by: other(by), kind: "afterblow", target: back, end: "hit" },
   ]);
 
-/** Nobody has said yet whether a parry came before. */
-const hitPerhapsAnswered = (by: Side, target: string): DemoExchange => ({
-  record: { acts: [{ id: "a1", by, form: "cut", target, end: "hit" }], open: true },
-});
+/** The answer lands, and nobody has said yet whether the cut came from above: pay for both waits for that. */
+const answersSomeCut = (by: Side, target: string): DemoExchange =>
+  closed([
+    { by: other(by), kind: "attack", form: "cut", target: "head" },
+    { by, kind: "parry" },
+    { by, kind: "riposte", form: "thrust", target, end: "hit" },
+  ]);
 
 const nothing: DemoExchange = closed([], { how: "no exchange" });
 
@@ -134,7 +137,7 @@ export const BOUTS: readonly DemoBout[] = [
       answers("blue", "head"),
       double("arm", "head"),
       hitWithAfterblow("red", "head", "arm"),
-      hitPerhapsAnswered("blue", "arm"),
+      answersSomeCut("blue", "arm"),
       nothing,
     ],
   },

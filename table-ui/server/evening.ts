@@ -12,6 +12,8 @@ const MINUTE = 60_000;
 /** From "Fence!" to the halt, and from the halt to the next "Fence!". */
 const FENCED_MS = 9_000;
 const HALTED_MS = 11_000;
+/** What the rule set gives a bout: a finished one has fenced all of it. */
+const BOUT_MS = 2 * MINUTE;
 
 /** An evening that is an hour old: its own time runs ahead of every command. */
 interface Told {
@@ -39,9 +41,9 @@ async function step(told: Told, bout: string, command: BoutCommand): Promise<voi
   must(await inBout(told, bout, command), command.type);
 }
 
-async function fence(told: Told, bout: string, { record }: DemoExchange): Promise<void> {
+async function fence(told: Told, bout: string, { record }: DemoExchange, fencedMs: number): Promise<void> {
   await step(told, bout, { type: "StartFencing" });
-  told.at += FENCED_MS;
+  told.at += fencedMs;
   await step(told, bout, { type: "CallHalt" });
   await step(told, bout, { type: "RecordExchange", exchange: nanoid(10), record });
   told.at += HALTED_MS;
@@ -81,7 +83,8 @@ async function play(
   told.at += MINUTE;
   await step(told, bout, { type: "ConfirmCheck" });
   await step(told, bout, { type: "ComeOnGuard" });
-  for (const exchange of exchanges) await fence(told, bout, exchange);
+  const fencedMs = until === "ended" ? Math.ceil(BOUT_MS / exchanges.length) : FENCED_MS;
+  for (const exchange of exchanges) await fence(told, bout, exchange, fencedMs);
   if (until !== "ended") return;
   await finish(told, bout);
   told.at += MINUTE;

@@ -7,7 +7,10 @@ const notYours = (sentence: string): Refusal => refusal("not-your-seat", sentenc
 /** Why this seat may not give a command to the evening, as far as its ring goes; the engine knows the rest. */
 export function whyNotMeet(sitting: Sitting, command: MeetCommand): Refusal | undefined {
   if (command.type === "CallToRing") {
-    return refusal("bad-message", "A planned bout is called from the coach's page, both streams in one step.");
+    return refusal(
+      "bad-message",
+      "A planned bout is called from the coach's page, both streams in one step.",
+    );
   }
   if (sitting.kind === "table" && "ring" in command && command.ring !== sitting.ring) {
     return notYours("A table does this on its own ring only.");

@@ -38,10 +38,7 @@ const dataOf = <E>({ version, data }: StoredEvent): { version: number; data: E }
 });
 
 /** Reads all streams of the ledger. */
-export async function openStreams(
-  ledger: Ledger,
-  scorers: Scorers,
-): Promise<Streams> {
+export async function openStreams(ledger: Ledger, scorers: Scorers): Promise<Streams> {
   let meet: Meet = emptyMeet;
   let since: Millis = 0;
   const files = new Map<string, BoutOnFile>();

@@ -41,6 +41,10 @@ export function seatedBout(hall: Hall, file: BoutOnFile, sitting: Sitting): Seat
   };
 }
 
+/** Where nobody is asked about an open award. */
+const stillOpen = (rule: string): string =>
+  `${rule === "touch" ? "What the hit is worth" : rule}: still open.`;
+
 function awardsOf(
   scored: ScoredExchange | undefined,
   bout: Bout,
@@ -68,7 +72,7 @@ function awardsOf(
         amount: 0,
         open: award.span.most,
         rule: award.rule,
-        sentence: asked === undefined ? `${award.rule}: still open.` : speak(asked.text, voice),
+        sentence: asked === undefined ? stillOpen(award.rule) : speak(asked.text, voice),
       };
     });
   return { awards: [...settled, ...open], hides: scored.open.some((award) => sealed.has(award.rule)) };

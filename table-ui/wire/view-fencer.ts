@@ -1,5 +1,5 @@
 /** A fencer's own page: their bout, what they may choose, when they are on, and a private line of progress. */
-import { funnel, type Bout, type Meet, type PersonId } from "../../engine/index.ts";
+import { FUNNEL, funnel, type Bout, type Funnel, type Meet, type PersonId } from "../../engine/index.ts";
 import type { RuleSet } from "../../rules/index.ts";
 import type { Hall, Sitting } from "./hall.ts";
 import { nameFor } from "./names.ts";
@@ -53,14 +53,28 @@ function choicesIn(bout: Bout, ruleSet: RuleSet, person: PersonId): FencerView["
     });
 }
 
+/** What was met, tried and landed; a rule set that names no such phrases counts nothing, and nothing is said. */
+function tellFunnel({ cue, attempt, success }: Funnel): string {
+  if (cue === 0) return "The cue has not come to you yet.";
+  const tried = attempt === 0 ? "did not try the answer" : `tried ${times(attempt)}`;
+  const landed =
+    attempt === 0 ? "" : success === 0 ? " and have not landed it yet" : `, landed ${times(success)}`;
+  return `You met the cue ${times(cue)}, ${tried}${landed}.`;
+}
+
 function progressOf(hall: Hall, person: PersonId): string {
   const bouts = hall.meet.called.flatMap(({ bout }) => {
     const file = hall.bout(bout);
     return file !== undefined && sideOf(file.bout, person) !== undefined ? [file] : [];
   });
-  const { cue, attempt, success } = funnel(bouts, person);
   if (bouts.length === 0) return "You have not fenced yet tonight.";
-  return `You met the cue ${times(cue)}, tried ${times(attempt)}, landed ${times(success)}. Only you and your coach see this.`;
+  const counted = bouts.some(({ bout }) =>
+    hall
+      .ruleSet(bout.ruleSet)
+      ?.ruleSet.phrases.some(({ name }) => (FUNNEL as readonly string[]).includes(name)),
+  );
+  if (!counted) return bouts.length === 1 ? "Your first bout tonight." : `${bouts.length} bouts tonight.`;
+  return `${tellFunnel(funnel(bouts, person))} Only you and your coach see this.`;
 }
 
 export function fencerView(hall: Hall, sitting: AtFencer): FencerView {

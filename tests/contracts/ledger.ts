@@ -12,7 +12,7 @@ import type {
 } from "../../engine/ledger/ledger.ts";
 import { MemoryLedger } from "../../engine/ledger/memory.ts";
 
-export const AT = 1_764_000_000_000;
+const AT = 1_764_000_000_000;
 
 export function halt(n: number): NewEvent {
   return { type: "HaltCalled", data: { exchange: n, by: "p-table" }, at: AT + n };

@@ -5,7 +5,7 @@ import { chmodSync, existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
-export const NODE24_VERSION = "24.11.1";
+const NODE24_VERSION = "24.11.1";
 
 /** The package's digest as its registry published it: another archive under this name is refused. */
 const INTEGRITY = "XOTgTOMhTYDGTyyBoJzEd5Oh7FkvpgRRN1PDzycxCJbYp13XGs18v58KHsfZNYg/1iCtMEUcjbi+N/23ZcUfkA==";

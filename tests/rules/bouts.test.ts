@@ -7,6 +7,7 @@ import { describe, expect, test } from "vitest";
 import { SETS } from "../../rules/.generated/shelf.ts";
 import { compile } from "../../rules/award/compile.ts";
 import { scoreBout } from "../../rules/award/score.ts";
+import { amountText } from "../../rules/award/trace.ts";
 import type { Tally } from "../../rules/award/tally.ts";
 import { formatFaults, type Outcome } from "../../rules/language/faults.ts";
 import { readRuleSet } from "../../rules/language/read.ts";
@@ -33,7 +34,6 @@ function ruleSetOf(id: string): RuleSet {
 const setOf = (bout: string): string => bout.split(".")[0] ?? bout;
 const file = (name: string): string => readFileSync(new URL(name, folder), "utf8");
 
-const UNIT = { points: "points", bonus: "bonus" } as const;
 const SIDE = { red: "Red", blue: "Blue" } as const;
 
 /** The tally as a person checks it: each exchange as written, what it paid and why, what is open, and how it stands. */
@@ -44,7 +44,7 @@ function told(ruleSet: RuleSet, sheet: BoutSheet, tally: Tally): string {
     lines.push(printSheet([line]).trimEnd());
     const scored = line.again === true ? undefined : tally.exchanges.find(({ no }) => no === line.no);
     for (const { to, amount, unit, sentence } of scored?.awards ?? [])
-      lines.push(`    ${SIDE[to]} ${amount} ${UNIT[unit]}: ${sentence}`);
+      lines.push(`    ${SIDE[to]} ${amountText(amount, unit)}: ${sentence}`);
     for (const { to, rule, unit, span } of scored?.open ?? [])
       lines.push(`    open: ${SIDE[to]} ${span.least} to ${span.most} ${unit} by ${rule}`);
     if (scored)

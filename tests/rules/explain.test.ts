@@ -295,7 +295,7 @@ describe("what a coach is warned of", () => {
     expect(readBack(text).warnings.join()).toMatch(/"in one tempo" needs an expert's eye/);
   });
   test("pay for failure: an attack that need not land", () => {
-    const attempt = `name: A\n${TOUCHES}rules:\n  - name: Try it\n    when: I attack\n    pays: 1 bonus to me\n    watch: judge 1\n`;
+    const attempt = `name: Plain\n${TOUCHES}rules:\n  - name: Try it\n    when: I attack\n    pays: 1 bonus to me\n    watch: judge 1\n`;
     expect(readBack(attempt).warnings).toEqual([
       '"Try it" pays whether the action lands or not. That is right for a cue; for anything else write "and hit".',
     ]);

@@ -80,22 +80,22 @@ describe("the hit keys are what the rule set tells apart", () => {
     expect(answer.hits.blue.map((key) => key.act.by)).toEqual(["blue", "blue", "blue"]);
   });
   test("where no target is named there is one key", () => {
-    expect(labels(planOf("name: A\ntouches:\n  I hit: 1\n"))).toEqual(["Hit 1"]);
+    expect(labels(planOf("name: Plain\ntouches:\n  I hit: 1\n"))).toEqual(["Hit 1"]);
   });
   test("a rule that names a target needs its key even if the touches do not", () => {
     const text =
-      "name: A\ntouches:\n  I hit: 1\nrules:\n  - name: Leg\n    when: I hit the leg\n    pays: 1 bonus to me\n";
+      "name: Plain\ntouches:\n  I hit: 1\nrules:\n  - name: Leg\n    when: I hit the leg\n    pays: 1 bonus to me\n";
     expect(labels(planOf(text))).toEqual(["Elsewhere 1", "Leg 1"]);
   });
   test("what scores nothing can still be pressed", () => {
-    expect(labels(planOf("name: A\ntouches:\n  I hit the head: 1\n"))).toEqual(["Head 1", "Elsewhere 0"]);
+    expect(labels(planOf("name: Plain\ntouches:\n  I hit the head: 1\n"))).toEqual(["Head 1", "Elsewhere 0"]);
   });
   test("touches that tell blows apart have them on the keys", () => {
-    const text = "name: A\ntouches:\n  I hit with a thrust: 2\n  I hit with a cut: 1\n";
+    const text = "name: Plain\ntouches:\n  I hit with a thrust: 2\n  I hit with a cut: 1\n";
     expect(labels(planOf(text))).toEqual(["Thrust 2", "Cut 1"]);
   });
   test("a thrust that is worth the same everywhere is one key beside the cuts", () => {
-    const text = `name: A
+    const text = `name: Plain
 touches:
   I hit the head with a cut: 2
   I hit the torso, arm or leg with a cut: 1
@@ -104,12 +104,12 @@ touches:
     expect(labels(planOf(text))).toEqual(["Thrust 3", "Head cut 2", "Torso, arm, leg cut 1"]);
   });
   test("only descending cuts score: a key for the others, which score nothing", () => {
-    const plan = planOf("name: A\ntouches:\n  I hit with a descending cut: 1\n");
+    const plan = planOf("name: Plain\ntouches:\n  I hit with a descending cut: 1\n");
     expect(labels(plan)).toEqual(["Descending cut 1", "Other hit 0"]);
     expect(score(entered(presses(plan, ["red: Other hit"])))).toBe("points 0-0 bonus 0-0 open 0");
   });
   test("sealed openings are told apart", () => {
-    const text = `name: A
+    const text = `name: Plain
 weapon: longsword
 picks:
   secret opening:
@@ -126,7 +126,7 @@ rules:
     expect(labels(planOf(text)).length).toBe(4);
   });
   test("a touch that needs more than a hit is a chip", () => {
-    const plan = planOf("name: A\ntouches:\n  I parry, then I riposte and hit: 1\n");
+    const plan = planOf("name: Plain\ntouches:\n  I parry, then I riposte and hit: 1\n");
     expect(labels(plan)).toEqual(["Hit 0"]);
     expect(plan.chips.map((one) => [one.id, one.pay?.amount])).toEqual([
       ["red:touch:0", 1],
@@ -143,13 +143,13 @@ describe("the presses of neither side", () => {
     expect(neither(answer)).toEqual(["double", "no exchange", "afterblow"]);
   });
   test("an afterblow that scores as a double does, where nobody counts doubles, needs no key", () => {
-    expect(neither(planOf("name: A\nbout:\n  doubles: both score\ntouches:\n  I hit: 1\n"))).toEqual([
+    expect(neither(planOf("name: Plain\nbout:\n  doubles: both score\ntouches:\n  I hit: 1\n"))).toEqual([
       "double",
       "no exchange",
     ]);
   });
   test("simultaneous only where the rule set asks for it", () => {
-    const text = "name: A\nbout:\n  simultaneous: both score\ntouches:\n  I hit: 1\n";
+    const text = "name: Plain\nbout:\n  simultaneous: both score\ntouches:\n  I hit: 1\n";
     expect(neither(planOf(text))).toContain("simultaneous");
   });
 });
@@ -368,7 +368,7 @@ describe("[S4] Enter closes the line for what the table watches", () => {
   const judged = planOf(ANSWER.replace("    at most: 6", "    watch: judge 1\n    at most: 6"));
   test("what a judge watches stays open, and only that", () => {
     const draft = presses(judged, ["red: Head"]);
-    expect(draftLine(draft, 1).open).toEqual(["attack", "parry"]);
+    expect(draftLine(draft, 1).open).toEqual(["attack", "parry", "riposte"]);
     const tally = entered(draft);
     expect(tally.points.red).toBe(3);
     expect(tally.exchanges[0]?.open.map((one) => [one.rule, one.to])).toContainEqual([

@@ -46,8 +46,11 @@ const answer = (to: "red" | "blue", who: string): Given => [
 ];
 
 /** Ten exchanges that meet every part of the picture. Red is "you". */
+const FIRST = exchange(1, "You hit the torso.", [
+  ["red", "points", 2, "touch: you hit the torso: 2 points."],
+]);
 export const TEN: readonly ExchangeOnView[] = [
-  exchange(1, "You hit the torso.", [["red", "points", 2, "touch: you hit the torso: 2 points."]]),
+  FIRST,
   exchange(2, "Teo hit your head.", [
     ["blue", "points", 3, "touch: Teo hit your head: 3 points."],
     answer("blue", "Teo"),
@@ -98,6 +101,14 @@ export const MENDED_FIVE: ExchangeOnView = {
   ),
 };
 
+const CUE_PAYS: PayLine = {
+  rule: "The cue",
+  short: "Give the cue: a full cut from above",
+  sentence: "If you cut fully to the head from above, you earn 1 bonus.",
+  amount: 1,
+  unit: "bonus",
+};
+
 export const PAYS: readonly PayLine[] = [
   {
     rule: "Cover and answer",
@@ -113,13 +124,7 @@ export const PAYS: readonly PayLine[] = [
     amount: 1,
     unit: "bonus",
   },
-  {
-    rule: "The cue",
-    short: "Give the cue: a full cut from above",
-    sentence: "If you cut fully to the head from above, you earn 1 bonus.",
-    amount: 1,
-    unit: "bonus",
-  },
+  CUE_PAYS,
 ];
 
 const sum = (
@@ -193,6 +198,9 @@ const after = bout([...TEN.slice(0, 4), MENDED_FIVE, ...TEN.slice(5)], {
   endingSentence: "You won, 8 to 6.",
 });
 
+export const DURING = during;
+export const AFTER = after;
+
 export const FENCER_VIEWS = {
   during: fencer({ bout: during, next: { ring: "Ring 2", against: "Ilse V.", after: 2 } }),
   after: fencer({ bout: after, next: { ring: "Ring 2", against: "Ilse V.", after: 0 } }),
@@ -208,7 +216,7 @@ export const FENCER_VIEWS = {
   sealed: fencer({
     bout: bout(
       [
-        TEN[0]!,
+        FIRST,
         exchange(2, "Teo hit your head.", [["blue", "points", 3, "touch: 3 points."]], { sealed: true }),
       ],
       {
@@ -232,12 +240,9 @@ export const FENCER_VIEWS = {
     bout: bout(
       [
         ...TEN,
-        ...TEN.slice(0, 6).map((one, i) => ({
-          ...one,
-          id: `y${i}`,
-          no: 11 + i,
-          how: one.how ?? ("simultaneous" as const),
-        })),
+        ...TEN.slice(0, 6).map((one, i): ExchangeOnView =>
+          Object.assign({}, one, { id: `y${i}`, no: 11 + i }),
+        ),
       ],
       { planned: 12, red: { ...during.red, name: "Wilhelmina Featherstone-Okonkwo", points: 12 } },
     ),
@@ -326,7 +331,7 @@ export const WALL_VIEWS = {
           pays: [
             ...PAYS,
             {
-              ...PAYS[2]!,
+              ...CUE_PAYS,
               short: "Keep the blade in contact until the hit lands",
               amount: 1,
               unit: "points",

@@ -5,7 +5,7 @@ import type { AddressInfo } from "node:net";
 import { extname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { Server, type Socket } from "socket.io";
-import { paintPages, readManifest, type Manifest } from "../../table-ui/screens/paint/page.ts";
+import { paintPages, readManifest, type Manifest, type Pages } from "../../table-ui/screens/paint/page.ts";
 import type { Answered, Sent } from "../../table-ui/wire/messages.ts";
 import type { FencerView, JudgeView, View, WallView } from "../../table-ui/wire/views.ts";
 import { EIGHT } from "./fixtures.ts";
@@ -40,9 +40,7 @@ export interface Stage {
   close(): Promise<void>;
 }
 
-function documentOf(view: Staged): string {
-  const manifest = JSON.parse(readFileSync(join(BUILT, "manifest.json"), "utf8")) as Manifest;
-  const pages = paintPages(readManifest(manifest));
+function documentOf(view: Staged, pages: Pages): string {
   if (view.kind === "fencer") return pages.fencer(view);
   return view.kind === "wall" ? pages.wall(view) : pages.app("judge", "Judge");
 }
@@ -50,11 +48,14 @@ function documentOf(view: Staged): string {
 /** Serves these views by name. Loopback only, on a free port. */
 export async function openStage(views: Readonly<Record<string, Staged>>): Promise<Stage> {
   if (!existsSync(join(BUILT, "manifest.json"))) throw new Error("The pages are not built: npm run build.");
+  const manifest = JSON.parse(readFileSync(join(BUILT, "manifest.json"), "utf8")) as Manifest;
+  const pages = paintPages(readManifest(manifest));
   const sent: Sent[] = [];
   const sockets = new Set<Socket>();
   let asked = 0;
   let latest: { v: number; view: View } | undefined;
   let port = 0;
+  const started = performance.now();
   let http: HttpServer;
   let io: Server;
 
@@ -64,7 +65,7 @@ export async function openStage(views: Readonly<Record<string, Staged>>): Promis
       const view = views[path.replace(/^\/seat\//, "")];
       if (view) {
         response.writeHead(200, { "content-type": "text/html", "content-security-policy": POLICY });
-        response.end(documentOf(view));
+        response.end(documentOf(view, pages));
       } else if (/^\/assets\/[\w.-]+$/.test(path) && existsSync(join(BUILT, path))) {
         response.writeHead(200, { "content-type": TYPES[extname(path)] ?? "application/octet-stream" });
         createReadStream(join(BUILT, path)).pipe(response);
@@ -77,7 +78,9 @@ export async function openStage(views: Readonly<Record<string, Staged>>): Promis
       const secret = (socket.handshake.auth as { secret?: string }).secret ?? "";
       const view = views[secret];
       if (view) socket.emit("view", (latest ??= { v: 1, view }));
-      socket.on("time", ({ t }: { t: number }, done: (at: object) => void) => done({ t, server: EIGHT }));
+      socket.on("time", ({ t }: { t: number }, done: (at: object) => void) =>
+        done({ t, server: EIGHT + performance.now() - started }),
+      );
       socket.on("view", (_none: unknown, done: (shown: unknown) => void) => {
         asked++;
         done(latest);

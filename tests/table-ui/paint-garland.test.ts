@@ -5,7 +5,7 @@ import { exchangesOf, markOf, marksOf, underWay, type Mark } from "../../table-u
 import { lozenge, numeral, radius } from "../../table-ui/screens/paint/shapes.ts";
 import { STATES } from "../../table-ui/screens/paint/style.ts";
 import { exchangeInWords, garlandLabel, tellingTable } from "../../table-ui/screens/paint/telling.ts";
-import { bout, exchange, FENCER_VIEWS, OPEN_FIVE, TEN } from "../support/fixtures.ts";
+import { AFTER, bout, DURING, exchange, OPEN_FIVE, TEN } from "../support/fixtures.ts";
 
 const draw = (marks: readonly Mark[], width = 960, planned = 10, more: object = {}): string =>
   garland(marks, { width, planned, label: "A garland", ...more });
@@ -14,6 +14,12 @@ const state = (name: string): Mark => {
   if (!found) throw new Error(`no state "${name}"`);
   return found[1];
 };
+/** Where the first digit of this look stands. */
+const heightOf = (svg: string, look: string): number =>
+  Number(new RegExp(`<text x="[^"]+" y="([^"]+)" class="${look}`).exec(svg)?.[1]);
+/** How many threads begin. */
+const rowsOf = (svg: string): number =>
+  new Set([...svg.matchAll(/<path d="M0 ([\d.]+)Q/g)].map(([, y]) => y)).size;
 const count = (svg: string, what: RegExp): number => svg.match(what)?.length ?? 0;
 
 describe("an exchange", () => {
@@ -39,11 +45,9 @@ describe("an exchange", () => {
   });
 
   test("Red hangs above the thread, Blue below", () => {
-    const y = (svg: string, look: string): number =>
-      Number(new RegExp(`<text x="[^"]+" y="([^"]+)" class="${look}`).exec(svg)?.[1]);
     const svg = draw([state("Red, 3"), state("Blue, 2")], 960, 10, { height: 400 });
-    expect(y(svg, "g-nred")).toBeLessThan(200);
-    expect(y(svg, "g-nblue")).toBeGreaterThan(200);
+    expect(heightOf(svg, "g-nred")).toBeLessThan(200);
+    expect(heightOf(svg, "g-nblue")).toBeGreaterThan(200);
   });
 
   test("only what is undecided is dashed", () => {
@@ -96,9 +100,7 @@ describe("the bout", () => {
   test("no digit is smaller than 10 pixels at any size", () => {
     for (const width of [120, 200, 280, 328, 480, 960])
       for (const planned of [5, 10, 12, 18])
-        for (const [, size] of draw(marksOf(FENCER_VIEWS.after.bout!), width, planned).matchAll(
-          /font-size="([\d.]+)"/g,
-        ))
+        for (const [, size] of draw(marksOf(AFTER), width, planned).matchAll(/font-size="([\d.]+)"/g))
           expect(Number(size)).toBeGreaterThanOrEqual(10);
   });
 
@@ -115,10 +117,8 @@ describe("the bout", () => {
 
   test("more than twelve stand in two rows on a phone", () => {
     const many = [...TEN, ...TEN].map((one, i) => markOf({ ...one, id: `m${i}` }));
-    const rows = (svg: string): number =>
-      new Set([...svg.matchAll(/<path d="M0 ([\d.]+)Q/g)].map(([, y]) => y)).size;
-    expect(rows(draw(many, 328, 12, { rowOf: 12 }))).toBe(2);
-    expect(rows(draw(many, 960, 24))).toBe(1);
+    expect(rowsOf(draw(many, 328, 12, { rowOf: 12 }))).toBe(2);
+    expect(rowsOf(draw(many, 960, 24))).toBe(1);
   });
 
   test("while it goes on the exchange under way is a hollow ring at the end", () => {
@@ -160,7 +160,7 @@ describe("in words", () => {
   });
 
   test("the picture's name sums up, the table has a row an exchange", () => {
-    const view = FENCER_VIEWS.during.bout!;
+    const view = DURING;
     expect(garlandLabel(view)).toBe(
       "The bout so far, 6 exchanges: Red 4 points and 1 bonus, Blue 4 points and 2 bonus.",
     );

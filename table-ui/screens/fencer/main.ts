@@ -6,8 +6,8 @@ import { fencerParts } from "../paint/fencer.ts";
 import { openLink } from "../shared/link.ts";
 import { changed, everySecond, letTypeIn, livePage } from "../shared/live.ts";
 
-const root = document.querySelector<HTMLElement>("#page");
-if (root) start(root);
+const place = document.querySelector<HTMLElement>("#page");
+if (place) start(place);
 
 function start(root: HTMLElement): void {
   const page = livePage(root);

@@ -25,9 +25,10 @@ function parry(side: Side, y: number, x = 20): string {
   return `<path d="${blade(1)}${blade(-1)}" class="g-stem" stroke-width="2.6"/>`;
 }
 
+const line = (y: number): string => thread(`M4 ${y}H92`, 3);
+
 export function votePicture(picture: Picture, side: Side): string {
   const y = HEIGHT / 2 - away(side) * 12;
-  const line = (at: number): string => thread(`M4 ${at}H92`, 3);
   switch (picture) {
     case "hit":
       return svg(WIDTH, HEIGHT, line(y) + touch(side, y) + knot(MIDDLE, y, 11));

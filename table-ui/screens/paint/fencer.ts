@@ -182,12 +182,13 @@ const choices = ({ choices: all }: FencerView): Markup =>
         </form>`,
   )}`;
 
-const progress = ({ bout, progress: line }: FencerView): Markup => {
+const progress = ({ bout, progress: line, notes }: FencerView): Markup => {
   const over = bout?.stage === "ended";
-  return line || over
-    ? html`<h2 class="vh">Your progress</h2>
-        ${over && html`<p>${bout.bonusMeans}</p>`}${line && html`<p class="muted">${line}</p>`}`
-    : html``;
+  if (!over && !line && !notes) return html``;
+  return html`<h2 class="vh">Your progress</h2>
+    ${over && html`<p>${bout.bonusMeans}</p>`}${line && html`<p class="muted">${line}</p>`}${
+      notes && html`<p class="muted">Your notes, as your coach keeps them: ${notes}</p>`
+    }`;
 };
 
 /** After the bout the fencer agrees, or questions an exchange; the referee decides. */
@@ -248,12 +249,10 @@ export function fencerParts(view: FencerView, { now, latest: wanted }: Moment): 
 }
 
 /** What changes by itself is said by screen readers. */
-const LIVE: readonly string[] = ["latest", "moved"];
+const LIVE: ReadonlySet<string> = new Set(["latest", "moved"]);
 
 const part = ([name, content]: Parts[number]): Markup =>
-  html`<section data-part="${name}" ${LIVE.includes(name) ? html` aria-live="polite"` : ""}>
-    ${content}
-  </section>`;
+  html`<section data-part="${name}" ${LIVE.has(name) ? html` aria-live="polite"` : ""}>${content}</section>`;
 
 /** What stands inside <main>. */
 export function fencerPage(view: FencerView, moment: Moment = { now: view.at }): string {

@@ -115,17 +115,16 @@ export function exchangeAt(mark: Mark, x: number, y: number, u: number, pitch: n
   for (const side of ["red", "blue"] as const) {
     const dir = away(side);
     let start = y + dir * u * (mark.knot === "double" ? 2.3 : mark.knot === "sealed" ? 1 : 0.62);
-    const square_ = mark.penalty?.side === side ? mark.penalty.penalty : undefined;
-    if (square_) {
-      drawn += square(x, start + dir * u * 0.98, u, square_);
+    if (mark.penalty?.side === side) {
+      drawn += square(x, start + dir * u * 0.98, u, mark.penalty.penalty);
       start += dir * u * 1.9;
     }
     drawn += voiceAt(side, mark[side], mark, x, y, start, u, pitch);
   }
   if (mark.knot === "double") drawn += rings(x, y, u);
   else if (mark.knot === "sealed") drawn += slip(x, y, u);
-  else if (mark.knot === "under way" || mark.wet) drawn += ring(x, y, u, lead * 1.4);
   else if (mark.knot === "no exchange") drawn += stem(x, y - u * 0.5, y + u * 0.5, lead * 1.3);
+  else if (mark.knot === "under way" || mark.wet) drawn += ring(x, y, u, lead * 1.4);
   else drawn += knot(x, y, u);
   if (mark.putRight) drawn += stitch(x + Math.min(u * 1.25, pitch * 0.4), y, u);
   return `<g data-x="${escape(mark.id)}"${mark.afterTheEnd ? ' class="g-after"' : ""}>${drawn}</g>`;

@@ -61,17 +61,31 @@ export function readManifest(manifest: Manifest, base = "/"): Assets {
     table: files("table"),
     style: files("style"),
     type: files("type"),
-    icon: `${base}assets/icon.svg`,
+    icon: base + (manifest["shared/icon.svg"]?.file ?? "favicon.ico"),
   };
 }
+
+export const LOST = ["unknown", "revoked"] as const;
+export type Lost = (typeof LOST)[number];
+
+const LOST_WORDS: Readonly<Record<Lost, readonly [title: string, cure: string]>> = {
+  unknown: [
+    "This link opens no seat",
+    "A character may be missing. Ask your coach to show you the link, and scan or copy it again.",
+  ],
+  revoked: [
+    "This link was replaced",
+    "There is a newer one for this seat. Ask your coach to show it to you.",
+  ],
+};
 
 /** What the server asks of the painter. Each answers a whole document. */
 export interface Pages {
   fencer(view: FencerView): string;
   wall(view: WallView): string;
   app(kind: "coach" | "table" | "judge", title: string): string;
-  /** The link opens no seat: unknown, revoked, or mistyped. */
-  lost(): string;
+  /** The link opens no seat: never did, or does no longer. */
+  lost(kind: Lost): string;
   style(): string;
 }
 
@@ -159,15 +173,13 @@ export function paintPages(assets: Assets): Pages {
         >`;
       return document({ kind, title, body, files: assets[kind], type, icon });
     },
-    lost: () => {
+    lost: (kind) => {
+      const [title, cure] = LOST_WORDS[kind];
       const body = html`<main class="plain">
-        <h1>This link opens no seat</h1>
-        <p>
-          It may have been replaced by a newer one, or a character may be missing. Ask your coach to show you
-          the link again.
-        </p>
+        <h1>${title}</h1>
+        <p>${cure}</p>
       </main>`;
-      return document({ kind: "lost", title: "No seat here", body, files: assets.style, type, icon });
+      return document({ kind: "lost", title, body, files: assets.style, type, icon });
     },
     style: () =>
       document({ kind: "style", title: "The look", body: raw(stylePage()), files: assets.style, type, icon }),

@@ -1,5 +1,5 @@
 /** /style: every token and every component in every state, light and dark, for whoever changes them. */
-import { garland } from "./garland.ts";
+import { garland, type GarlandSize } from "./garland.ts";
 import { html, raw, type Markup } from "./markup.ts";
 import { underWay, type Knot, type Leaf, type Mark, type Voice } from "./marks.ts";
 import {
@@ -92,8 +92,8 @@ export const STATES: readonly (readonly [name: string, mark: Mark])[] = [
   ["Not recorded", mark("s22", voice(3, wet(2)), voice(0, wet(1)), { wet: true })],
 ];
 
-const list = (rows: readonly (readonly [string, Markup])[], look = ""): Markup =>
-  html`<ul class="shown${look && ` ${look}`}">
+const list = (rows: readonly (readonly [string, Markup])[], shape = ""): Markup =>
+  html`<ul class="shown${shape && ` ${shape}`}">
     ${rows.map(([name, shown]) => html`<li>${shown}<span>${name}</span></li>`)}
   </ul>`;
 
@@ -102,11 +102,16 @@ const swatch = (token: string): Markup =>
     `<svg class="swatch" viewBox="0 0 120 44" preserveAspectRatio="none" aria-hidden="true"><rect x=".5" y=".5" width="119" height="43" rx="4" class="t-${token}"/></svg>`,
   );
 
+const draw = (
+  marks: readonly Mark[],
+  width: number,
+  planned: number,
+  more: Partial<GarlandSize> = {},
+): Markup => raw(garland(marks, { width, planned, label: "A garland", ...more }));
+
 const bouts = (): Markup => {
   const ten = STATES.slice(0, 9).map(([, one]) => one);
   const long = [...STATES.slice(0, 6), ...STATES.slice(8, 17)].map(([, one]) => one);
-  const draw = (marks: readonly Mark[], width: number, planned: number, more: object = {}): Markup =>
-    raw(garland(marks, { width, planned, label: "A garland", ...more }));
   return list(
     [
       ["Under way, with numbers", draw([...ten, underWay], 960, 12, { numbers: 15, height: 300 })],
@@ -135,11 +140,12 @@ const keys = (): Markup =>
     "wide",
   );
 
+function clockAt(left: number): Markup {
+  const text = `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}`;
+  return spool(text, `${text} left`, left * 1000, 124);
+}
+
 function look(theme: "light" | "dark"): Markup {
-  const clock = (left: number): Markup => {
-    const text = `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}`;
-    return spool(text, `${text} left`, left * 1000, 124);
-  };
   return html`<section class="look" data-theme="${theme}">
     <h2>${theme === "light" ? "Paper, ink and thread" : "The same by night"}</h2>
     <h3>Colours</h3>
@@ -175,7 +181,7 @@ function look(theme: "light" | "dark"): Markup {
       ["Out", penaltyGlyph("out")],
     ])}
     <h3>The clock</h3>
-    ${list([180, 120, 48, 12, 0].map((left) => [`${left} seconds left`, clock(left)]))}
+    ${list([180, 120, 48, 12, 0].map((left) => [`${left} seconds left`, clockAt(left)]))}
     <h3>Keys</h3>
     ${keys()}
     <h3>The server is lost</h3>

@@ -274,7 +274,7 @@ function Table(props: { readonly station: Station }): JSX.Element {
       <Show
         when={here()}
         fallback={
-          <section class="idle">
+          <section class="no-bout">
             <h1>{capital(station.view()?.ringName ?? station.view()?.ring ?? "Table")}</h1>
             <p>
               {station.view() === undefined

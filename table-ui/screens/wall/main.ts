@@ -5,8 +5,8 @@ import { wallPage, wallParts, wallShape } from "../paint/wall.ts";
 import { openLink } from "../shared/link.ts";
 import { changed, everySecond, livePage } from "../shared/live.ts";
 
-const root = document.querySelector<HTMLElement>("#page");
-if (root) start(root);
+const place = document.querySelector<HTMLElement>("#page");
+if (place) start(place);
 
 function start(root: HTMLElement): void {
   const page = livePage(root);

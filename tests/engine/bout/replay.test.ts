@@ -1,5 +1,5 @@
 /** Any sequence of commands, legal or not: nothing throws, and the bout replays from its events to the same state. */
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   clockAt,

@@ -1,6 +1,6 @@
 /** Ranking in a pool (sport fencing's published competition rules; from memory). */
 import { describe, expect, test } from "vitest";
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { standings } from "../../../engine/index.ts";
 import type { PoolResult } from "../../../engine/index.ts";
 

@@ -70,7 +70,10 @@ export class Device<V extends View = View> {
       this.show({ v: patch.v, view: applyPatch(this.#view, patch.patch) as View });
     });
     this.socket.on("gone", ({ why }: { why: string }) => (this.gone = why));
-    this.socket.on("connect_error", (error: Error & { data?: unknown }) => (this.refused = error.data ?? error));
+    this.socket.on(
+      "connect_error",
+      (error: Error & { data?: unknown }) => (this.refused = error.data ?? error),
+    );
   }
 
   private show({ v, view }: Shown): void {
@@ -227,7 +230,11 @@ export async function setTheStage(hall: TestHall, ruleSet = PLAIN, judges = 2): 
     must(await coach.command("meet", { type: "AddFencer", person: id }));
     return id;
   };
-  const red = await person("Mira Haldenquist", "Mira H.", "Asthma: spray in the blue bag.\nGear: check the bib.");
+  const red = await person(
+    "Mira Haldenquist",
+    "Mira H.",
+    "Asthma: spray in the blue bag.\nGear: check the bib.",
+  );
   const blue = await person("Teo Brandtworth", "Teo B.", "Old knee injury.");
   const bout = "bout-one";
   const ruleSetHash = saved.hash ?? "";

@@ -55,8 +55,9 @@ describe("views and patches", () => {
     expect(red.bout?.exchanges["x1"]?.sentence).toBe("You hit the torso.");
     expect(seen.rings["r1"]?.bout?.exchanges["x1"]?.sentence).toBe("Red hit the torso.");
     expect(coach.bouts[bout]?.order).toEqual(["x1"]);
-    expect((await stage.blueSeat.until((view) => view.bout?.red.points === 1)).bout?.exchanges["x1"]?.sentence)
-      .toBe("Mira hit your torso.");
+    expect(
+      (await stage.blueSeat.until((view) => view.bout?.red.points === 1)).bout?.exchanges["x1"]?.sentence,
+    ).toBe("Mira hit your torso.");
   });
 
   test("[W10] after a gap a device asks for a view and gets a whole one", async () => {
@@ -82,7 +83,9 @@ describe("views and patches", () => {
     await wall.until((view) => view.rings["r1"]?.bout?.stage === "fencing");
     const before = [wall.frames.length, redSeat.frames.length, judges[0]?.frames.length];
     must(await hall.coach.coach({ ask: "issue seat", kind: "table", ring: "r2" }));
-    await hall.coach.until((view) => Object.values(view.seats).some(({ title }) => title === "Table, Ring 2"));
+    await hall.coach.until((view) =>
+      Object.values(view.seats).some(({ title }) => title === "Table, Ring 2"),
+    );
     expect([wall.frames.length, redSeat.frames.length, judges[0]?.frames.length]).toEqual(before);
   });
 

@@ -110,7 +110,10 @@ describe("pages", () => {
     hall = await openTestHall();
     const { bout, wall } = await setTheStage(hall);
     const file = await fetch(`${hall.url}${hall.running.coachPath}/evening.json`);
-    const evening = (await file.json()) as { bouts: { bout: string; events: unknown[] }[]; people: unknown[] };
+    const evening = (await file.json()) as {
+      bouts: { bout: string; events: unknown[] }[];
+      people: unknown[];
+    };
     expect(evening.bouts.map((each) => each.bout)).toEqual([bout]);
     expect(evening.bouts[0]?.events).toHaveLength(1);
     expect(evening.people).toHaveLength(2);

@@ -32,7 +32,13 @@ const whoHeard = (stage: Stage, text: string): string[] =>
 
 /** Sends something that everybody sees, and waits until everybody has seen it. */
 async function settle(stage: Stage): Promise<void> {
-  must(await hall.coach.command("meet", { type: "AddRing", ring: `r-${Math.trunc(hall.running.house.now())}`, name: "x" }));
+  must(
+    await hall.coach.command("meet", {
+      type: "AddRing",
+      ring: `r-${Math.trunc(hall.running.house.now())}`,
+      name: "x",
+    }),
+  );
   for (const device of Object.values(everybody(stage))) await device.ask("view", {});
 }
 
@@ -75,7 +81,9 @@ describe("[W5] sealed choices", () => {
     const stage = await setTheStage(hall, SEALED, 2);
     const on = { bout: stage.bout };
     await stage.redSeat.until((view) => view.choices.length === 1);
-    must(await stage.redSeat.command(on, { type: "SetPick", pick: "secret target", side: "red", value: "leg" }));
+    must(
+      await stage.redSeat.command(on, { type: "SetPick", pick: "secret target", side: "red", value: "leg" }),
+    );
     return stage;
   };
 
@@ -124,10 +132,11 @@ describe("[W5] sealed choices", () => {
       const { wall, blueSeat, table } = stage;
       const texts = [wall.view.rings, blueSeat.view.bout, table.view.events, table.view.votes];
       seen.push(
-        JSON.stringify(texts)
+        JSON.stringify(texts, null, 1)
           .replaceAll(stage.red, "RED")
           .replaceAll(stage.blue, "BLUE")
-          .replaceAll(table.view.seat, "TABLE"),
+          .replaceAll(table.view.seat, "TABLE")
+          .replaceAll(hall.coach.view.seat, "COACH"),
       );
       await hall.close();
     }
@@ -177,7 +186,9 @@ describe("[W6] votes under way", () => {
     await settle(stage);
     expect(whoHeard(stage, "Quite unlike a hit")).toEqual(["judge 1"]);
     expect(whoHeard(stage, '"VoteCast"')).toEqual([]);
-    must(await second.command(on, { type: "Vote", exchange: "x1", facts: [], notSeen: true, label: "Not seen" }));
+    must(
+      await second.command(on, { type: "Vote", exchange: "x1", facts: [], notSeen: true, label: "Not seen" }),
+    );
     await stage.table.until((view) => view.votes.exchange === undefined);
     const shown = Object.values(stage.table.view.events).filter(({ type }) => type === "VoteCast");
     expect(shown).toHaveLength(2);

@@ -48,7 +48,9 @@ test("[W22] what was taken in is answered before the line is cut, and every scre
   const done = answered.filter((answer) => answer !== "cut");
   const stored = await hall.ledger.read(`bout/${stage.bout}`);
   expect(first).toBeGreaterThan(0);
-  expect(stored.filter(({ type }) => type === "ExchangeRecorded").length).toBeGreaterThanOrEqual(1 + done.length);
+  expect(stored.filter(({ type }) => type === "ExchangeRecorded").length).toBeGreaterThanOrEqual(
+    1 + done.length,
+  );
   await eventually(() => stage.wall.gone);
   expect(stage.wall.gone).toBe("closing");
   await expect(fetch(hall.url)).rejects.toThrow();
@@ -79,7 +81,12 @@ test("[W23] a second start goes on with the same evening and the same links", as
   // The pen is still this seat's: the table goes on.
   table.pen = stage.table.pen;
   must(await table.command({ bout: stage.bout }, { type: "CallHalt" }));
-  must(await table.command({ bout: stage.bout }, { type: "RecordExchange", exchange: "x2", record: hit("blue") }));
+  must(
+    await table.command(
+      { bout: stage.bout },
+      { type: "RecordExchange", exchange: "x2", record: hit("blue") },
+    ),
+  );
 });
 
 test("a taken port is one clear sentence", async () => {

@@ -48,10 +48,7 @@ describe("[W13] what is no message of ours is refused and says where", () => {
       "an exchange named like a prototype",
       { ...exchange, command: { ...exchange.command, exchange: "__proto__" } },
     ],
-    [
-      "a reason with a line break",
-      { ...exchange, command: { type: "Stop", why: "stop\nnow" } },
-    ],
+    ["a reason with a line break", { ...exchange, command: { type: "Stop", why: "stop\nnow" } }],
     ["a reason of a thousand letters", { ...exchange, command: { type: "Stop", why: "x".repeat(1000) } }],
     [
       "a hundred acts",

@@ -1,0 +1,276 @@
+/** What nobody has said about an exchange that some phrase asks: one candidate for each question to be tried. */
+import type { Doing } from "../language/tree.ts";
+import type { Act, ExchangeLine } from "../record.ts";
+import { SIDES, type Side } from "../vocabulary.ts";
+import { type AttributeClass, propagate } from "./attributes.ts";
+import { standingsOf } from "./code.ts";
+import { secondsAttribute } from "./doing.ts";
+import { type Formula, type Store, truth } from "./formula.ts";
+import { knownOfAct, knownOfUnrecorded, opennessOf } from "./known.ts";
+import { actId } from "./lines.ts";
+import { type FlatPhrase, flatten } from "./pattern.ts";
+import type { Program } from "./program.ts";
+import type { Answer, Fact, Question } from "./tally.ts";
+import * as say from "./question-words.ts";
+
+export interface Candidate {
+  /** Stable within the exchange. */
+  readonly id: string;
+  readonly text: string;
+  readonly answers: readonly Answer[];
+  readonly ask?: Question["ask"];
+  /** What hangs on it shows only when the whole sheet is scored again. */
+  readonly wholeSheet?: boolean;
+}
+
+type Step = FlatPhrase["steps"][number];
+
+/** Every candidate of an exchange, each once. */
+export function candidatesOf(program: Program, line: ExchangeLine): readonly Candidate[] {
+  const found = new Map<string, Candidate>();
+  const add = (candidate: Candidate): void => {
+    if (!found.has(candidate.id)) found.set(candidate.id, candidate);
+  };
+  line.acts.forEach((act, i) => {
+    if (act.end === "perhaps") add(landed(line, i));
+  });
+  for (const { phrase } of program.env.layout.phrases)
+    for (const flat of flatten(program.env.ruleSet, phrase))
+      flat.steps.forEach((step, at) => {
+        line.acts.forEach((act, i) => {
+          if (mayAct(step, act)) for (const one of aboutAct(program, line, i, step.doing)) add(one);
+        });
+        for (const side of SIDES) {
+          const one = missing(program, line, flat, at, side);
+          if (one) add(one);
+        }
+      });
+  if (line.left === undefined) for (const seconds of program.env.seconds) add(timeLeft(seconds));
+  for (const one of valuesOfCalls(program, line)) add(one);
+  return [...found.values()];
+}
+
+/** Either fencer may be "I", so any single fencer may be the subject. */
+const mayAct = (step: Step, act: Act): boolean => step.subject !== "both" || act.by === "both";
+
+function landed(line: ExchangeLine, i: number): Candidate {
+  const act = actId(line, i);
+  return {
+    id: `${act}/landed`,
+    text: `did ${say.itsName(line, i)} land?`,
+    answers: yesNo([{ fact: "end", act, end: "hit" }], [{ fact: "end", act, end: "no hit" }]),
+  };
+}
+
+const yesNo = (yes: readonly Fact[], no: readonly Fact[]): readonly Answer[] => [
+  { label: "Yes", facts: yes },
+  { label: "No", facts: no },
+];
+
+/** What each attribute of a recorded action may be. */
+function storeOf(program: Program, line: ExchangeLine, i: number): Store {
+  const { attributes } = program.env.doings;
+  const standings = standingsOf(line.acts, opennessOf(line), program.isParry, () => false);
+  const known = knownOfAct(attributes, line.acts[i] as Act, standings[i] as (typeof standings)[number]);
+  return propagate(attributes, known.store, known.written) ?? known.store;
+}
+
+type AttributeFact = Extract<Fact, { fact: "attribute" }>;
+
+function aboutAct(program: Program, line: ExchangeLine, i: number, doing: Doing): readonly Candidate[] {
+  const store = storeOf(program, line, i);
+  const act = actId(line, i);
+  const name = say.itsName(line, i);
+  const unknown = (formula: Formula): boolean => truth(formula, store) === undefined;
+  const found: Candidate[] = [];
+  const ask = (key: AttributeFact["key"], value: string, text: string): void => {
+    const fact: AttributeFact = { fact: "attribute", act, key, value };
+    found.push({ id: `${act}/${key}/${value}`, text, answers: yesNo([fact], [{ ...fact, not: true }]) });
+  };
+  const { attributes } = program.env.doings;
+  for (const { key, value, wordClass } of wordsOf(program, doing))
+    if (unknown(attributes.word(value, wordClass))) ask(key, value, say.wasIt(name, key, value));
+  for (const { manner } of doing.manners ?? [])
+    if (manner !== "cleanly" && unknown(attributes.manner(manner))) ask("manner", manner, say.wasIt(name, "manner", manner));
+  if (doing.offence === true && unknown(attributes.offence())) ask("kind", "attack", `was ${name} an attack?`);
+  const { seconds, result } = doing;
+  if (seconds !== undefined && unknown(attributes.is(secondsAttribute(seconds), ["yes"]))) {
+    const lasted = (n: number): Fact => ({ fact: "attribute", act, key: "for", value: String(n) });
+    const text = `did ${name} last ${String(seconds)} s or more?`;
+    found.push({ id: `${act}/for/${String(seconds)}`, text, answers: yesNo([lasted(seconds)], [lasted(0)]) });
+  }
+  if (result !== undefined && result !== "hit" && unknown(attributes.is("end", [result])))
+    found.push({
+      id: `${act}/end/${result}`,
+      text: result === "miss" ? `did ${name} miss?` : `did ${name} fall short?`,
+      answers: yesNo(
+        [{ fact: "end", act, end: result }],
+        [{ fact: "attribute", act, key: "end", value: result, not: true }],
+      ),
+    });
+  return found;
+}
+
+interface AskedWord {
+  readonly key: AttributeFact["key"];
+  readonly value: string;
+  readonly wordClass: AttributeClass;
+}
+
+/** The words that a step asks of an action, those of its picks included. */
+function wordsOf({ env }: Program, doing: Doing): readonly AskedWord[] {
+  const words: AskedWord[] = [];
+  const add = (key: AskedWord["key"], wordClass: AttributeClass, value: string | undefined): void => {
+    if (value !== undefined) words.push({ key, value, wordClass });
+  };
+  for (const kind of doing.kinds ?? []) add("kind", "action", kind);
+  const picked = (name: string, classes: readonly AttributeClass[]): void => {
+    const values = env.ruleSet.picks.find((pick) => pick.name === name)?.from ?? [];
+    for (const { text, blow, target } of values) {
+      const plain = blow === undefined && target === undefined;
+      for (const value of plain ? [text] : [blow, target].filter((one) => one !== undefined))
+        for (const wordClass of classes)
+          if (env.doings.attributes.lookup.named(value, wordClass)) add(KEYS[wordClass], wordClass, value);
+    }
+  };
+  for (const one of (doing.with ?? []).flatMap(({ any }) => any)) {
+    if ("ref" in one) picked(one.ref, ["blow", "form", "hand", "footwork", "action", "target"]);
+    else {
+      for (const key of ["direction", "edge", "form", "blow", "hand", "footwork"] as const) add(key, key, one[key]);
+      add("kind", "action", one.kind);
+    }
+  }
+  for (const one of (doing.to ?? []).flatMap(({ any }) => any))
+    if ("ref" in one) picked(one.ref, ["target"]);
+    else add("target", "target", one.target);
+  for (const one of (doing.from ?? []).flatMap(({ any }) => any))
+    if ("ref" in one) picked(one.ref, ["guard", "side"]);
+    else if ("side" in one) add("from", "side", one.side);
+    else add("from", "guard", one.guard);
+  return words;
+}
+
+const KEYS: Readonly<Record<AttributeClass, AskedWord["key"]>> = {
+  action: "kind",
+  form: "form",
+  blow: "blow",
+  direction: "direction",
+  edge: "edge",
+  hand: "hand",
+  footwork: "footwork",
+  target: "target",
+  side: "from",
+  guard: "from",
+};
+
+/** An action that may have happened unrecorded: before the first action or after the last (S1). */
+function missing(
+  program: Program,
+  line: ExchangeLine,
+  { steps }: FlatPhrase,
+  at: number,
+  i: Side,
+): Candidate | undefined {
+  const step = steps[at] as Step;
+  const { doing, subject } = step;
+  if (doing.result === "hit") return undefined;
+  const by: Act["by"] = subject === "both" ? "both" : subject === "they" ? (i === "red" ? "blue" : "red") : i;
+  if (!mayBeMissing(program, line, by, doing)) return undefined;
+  const positives = steps.filter(({ never }) => !never);
+  const isLast = steps.slice(0, at).some(({ never }) => !never) && !steps.slice(at + 1).some(({ never }) => !never);
+  const after = isLast && line.acts.length > 0;
+  const before = after || line.acts.length === 0 ? undefined : actId(line, 0);
+  const place = positives.length < 2 && !after && !step.never ? "" : say.placeOf(line, after);
+  const act = actOf(program, doing, by);
+  const kinds = kindsOf(program, doing);
+  // In a line with a list of what may be missing the silence is both fencers'.
+  const alone = by !== "both" && line.open === true;
+  const silence: Fact =
+    kinds === undefined
+      ? { fact: "nothing else" }
+      : { fact: "nothing else", kinds, ...(alone ? { by } : {}) };
+  return {
+    id: `${by}/${after ? "after" : "before"}/${say.didWhat(act)}`,
+    text: `did ${say.sideOf(by)} ${say.didWhat(act)}${place}?`,
+    answers: yesNo([{ fact: "happened", act, ...(before === undefined ? {} : { before }) }], [silence]),
+  };
+}
+
+function mayBeMissing(program: Program, line: ExchangeLine, by: Act["by"], doing: Doing): boolean {
+  const { doings } = program.env;
+  const formula = doings.predicates.formulas[doings.test(doing).predicate] as Formula;
+  return knownOfUnrecorded(doings.attributes, opennessOf(line), by).some(({ store, written }) => {
+    const open = propagate(doings.attributes, store, written);
+    return open !== undefined && truth(formula, open) !== false;
+  });
+}
+
+/** The plainest action that the step would take. */
+function actOf({ env }: Program, doing: Doing, by: Act["by"]): Act {
+  const kind = doing.kinds?.[0];
+  const act: { -readonly [K in keyof Act]: Act[K] } = { by };
+  if (kind !== undefined) act.kind = kind;
+  for (const { any, but } of doing.with ?? []) {
+    const [first] = any;
+    if (but !== true && first && !("ref" in first)) {
+      const { kind: own, ...words } = first;
+      Object.assign(act, words, own === undefined ? {} : { kind: own });
+    }
+  }
+  for (const { any, but } of doing.to ?? []) {
+    const [first] = any;
+    if (but !== true && first && !("ref" in first)) act.target = first.target;
+  }
+  for (const { any, but } of doing.from ?? []) {
+    const [first] = any;
+    if (but !== true && first && !("ref" in first)) act.from = ["side" in first ? first.side : first.guard];
+  }
+  const manners = (doing.manners ?? []).filter(({ not }) => not !== true).map(({ manner }) => manner);
+  const nots = (doing.manners ?? []).filter(({ not }) => not === true).map(({ manner }) => manner);
+  if (manners.length > 0) act.manners = manners;
+  if (nots.length > 0) act.not = nots;
+  if (doing.seconds !== undefined) act.for = doing.seconds;
+  if (doing.result !== undefined) act.end = doing.result;
+  if (doing.offence === true && act.kind === undefined && act.form === undefined && act.blow === undefined)
+    act.kind = "attack";
+  void env;
+  return act;
+}
+
+/** Every kind of action that the step could be; undefined where it could be any. */
+function kindsOf({ env }: Program, doing: Doing): readonly string[] | undefined {
+  const { attributes } = env.doings;
+  if (doing.kinds && doing.kinds.length > 0)
+    return [...new Set(doing.kinds.flatMap((kind) => attributes.constraint(kind, "action").get("kind") ?? [kind]))];
+  if (doing.offence === true)
+    return attributes.lookup
+      .all("action")
+      .filter((word) => word.offence === true)
+      .map((word) => word.name);
+  return undefined;
+}
+
+function timeLeft(seconds: number): Candidate {
+  return {
+    id: `left/${String(seconds)}`,
+    text: `were ${String(seconds)} s or less left?`,
+    answers: yesNo([{ fact: "left", seconds }], [{ fact: "left", seconds: seconds + 1 }]),
+  };
+}
+
+/** A call whose value nobody has written. */
+function valuesOfCalls({ env }: Program, line: ExchangeLine): readonly Candidate[] {
+  return (line.calls ?? []).flatMap((call): Candidate[] => {
+    if (call.value !== undefined) return [];
+    const spans = env.rules.flatMap((rule) => (rule.pays ?? []).flatMap(({ sum }) => (sum.is === "between" ? [sum] : [])));
+    const low = Math.min(...spans.map((sum) => sum.low));
+    const high = Math.max(...spans.map((sum) => sum.high));
+    if (spans.length === 0) return [];
+    const answers = Array.from({ length: Math.floor(high - low) + 1 }, (_, n): Answer => {
+      const value = low + n;
+      return { label: String(value), facts: [{ fact: "call", call: { ...call, value } }] };
+    });
+    const text = `how much does the judge give ${say.sideOf(call.for)} for ${call.call}?`;
+    return [{ id: `call/${call.call}/${call.for}`, text, answers }];
+  });
+}
