@@ -31,7 +31,7 @@ function garland(): Command {
     .command("score")
     .description("score a written bout under a rule set, each award with its sentence")
     .argument("<ruleset>", "a rule set file (YAML)")
-    .argument("<bout>", "a bout sheet, or the same as JSON Lines")
+    .argument("<bout>", "a bout sheet, or the same as JSON Lines; - reads what is piped in")
     .option("--json", "print one JSON object instead")
     .addHelpText(
       "after",

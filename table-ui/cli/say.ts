@@ -23,10 +23,12 @@ const REASONS: Readonly<Record<string, string>> = {
   EISDIR: "it is a folder, not a file",
 };
 
-/** The text of a file. Throws CannotDo with one sentence. */
+const STDIN = 0;
+
+/** The text of a file, "-" for what is piped in. Throws CannotDo with one sentence. */
 export function readText(file: string): string {
   try {
-    return new TextDecoder("utf-8", { fatal: true }).decode(readFileSync(file));
+    return new TextDecoder("utf-8", { fatal: true }).decode(readFileSync(file === "-" ? STDIN : file));
   } catch (error) {
     const code = error instanceof Error && "code" in error ? String(error.code) : "";
     throw new CannotDo(`${file}: ${REASONS[code] ?? (code || "it is not a text file in UTF-8")}.`);

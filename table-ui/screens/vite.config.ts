@@ -2,7 +2,7 @@
 import { readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { brotliCompressSync, gzipSync } from "node:zlib";
+import { brotliCompressSync, constants, gzipSync } from "node:zlib";
 import { defineConfig, type Plugin } from "vite";
 import solid from "vite-plugin-solid";
 
@@ -66,19 +66,21 @@ const squeezeTemplates: Plugin = {
 /** The server sends the .br or .gz beside a file, so that nothing is compressed per request. */
 function compressOnce(): void {
   const assets = join(outDir, "assets");
+  const params = { [constants.BROTLI_PARAM_MODE]: constants.BROTLI_MODE_TEXT };
   for (const name of readdirSync(assets)) {
     if (!/\.(js|css|svg)$/.test(name)) continue;
     const bytes = readFileSync(join(assets, name));
-    writeFileSync(join(assets, `${name}.br`), brotliCompressSync(bytes));
+    writeFileSync(join(assets, `${name}.br`), brotliCompressSync(bytes, { params }));
     writeFileSync(join(assets, `${name}.gz`), gzipSync(bytes, { level: 9 }));
   }
 }
+
+const read = (file: string): object => JSON.parse(readFileSync(file, "utf8")) as object;
 
 /** One manifest for both builds. */
 function joinManifests(): void {
   const own = join(outDir, "manifest.fencer.json");
   const whole = join(outDir, "manifest.json");
-  const read = (file: string): object => JSON.parse(readFileSync(file, "utf8")) as object;
   writeFileSync(whole, `${JSON.stringify({ ...read(whole), ...read(own) }, null, 1)}\n`);
   rmSync(own);
 }

@@ -23,7 +23,7 @@ export function Fencers(props: { readonly hall: CoachHall; readonly view: CoachV
       ask: "add fencer",
       name: name().trim(),
       shortName: wall() ? shortNameOf(name()) : "",
-      consents: wall() ? ["name on the wall"] : [],
+      consents: [],
     });
     if (answer.ok) setName("");
   };
