@@ -47,7 +47,7 @@ export {
 } from "./language/tree.ts";
 export { formatFaults, type Fault, type Outcome } from "./language/faults.ts";
 export { readRuleSet } from "./language/read.ts";
-export { printRuleSet } from "./language/print.ts";
+export { printCondition, printPhrase, printRule, printRuleSet } from "./language/print.ts";
 export { hashRuleSet } from "./language/hash.ts";
 export { explain, type Explanation } from "./language/explain.ts";
 export { wordsFor, type Words } from "./language/words.ts";

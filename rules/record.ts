@@ -50,7 +50,7 @@ export interface ExchangeLine {
   readonly acts: readonly Act[];
   /**
    * false: the acts are all there were (a full stop). true: something unrecorded may stand before the first or after
-   * the last. A list: only acts of these kinds may be missing.
+   * the last. A list: only acts of these kinds ("parry", or of one fencer "red parry") and these manners may be missing.
    */
   readonly open: boolean | readonly string[];
   /** In a line that is open: kinds of action ("parry", or of one fencer "red parry") and manners of which surely nothing is missing. */

@@ -34,12 +34,10 @@ export const ALREADY = "recorded";
 const MANY: ReadonlySet<string> = new Set(["manner", "from"]);
 
 /** The claim that a fact speaks to; stable for the same question. */
-export function keyOf(fact: Fact): string {
+function keyOf(fact: Fact): string {
   switch (fact.fact) {
     case "attribute":
-      return MANY.has(fact.key)
-        ? `act ${fact.act} ${fact.key} ${fact.value}`
-        : `act ${fact.act} ${fact.key}`;
+      return MANY.has(fact.key) ? `act ${fact.act} ${fact.key} ${fact.value}` : `act ${fact.act} ${fact.key}`;
     case "end":
       return `act ${fact.act} end`;
     case "happened":
@@ -110,7 +108,7 @@ function recordedHappening(
 }
 
 /** What the record says to the claim of this fact; undefined: nothing. */
-export function recordedOf(record: RecordedExchange, fact: Fact): string | undefined {
+function recordedOf(record: RecordedExchange, fact: Fact): string | undefined {
   switch (fact.fact) {
     case "attribute": {
       const act = actOf(record, fact.act);
@@ -174,37 +172,46 @@ function sideOfClaim(exchange: BoutExchange, fact: Fact): "red" | "blue" | undef
   return by === "both" ? undefined : by;
 }
 
+/** What a vote says to a claim: a value, *not seen*, that it was not so, or nothing. */
+function voiceOf(vote: BoutExchange["votes"][number], key: string, fact: Fact): readonly Voice[] {
+  const { by, at } = vote;
+  const said = vote.facts.find((each) => keyOf(each) === key);
+  if (said !== undefined) return [{ by, at, vote: true, value: valueOf(said), fact: said }];
+  if (vote.notSeen) return [{ by, at, vote: true, value: undefined, notSeen: true }];
+  return judgedTheSameHit(vote.facts, fact) ? [{ by, at, vote: true, value: undefined }] : [];
+}
+
+function voicesOf(exchange: BoutExchange, key: string, fact: Fact): readonly Voice[] {
+  const given = exchange.given.flatMap(({ by, at, facts }) =>
+    facts
+      .filter((said) => keyOf(said) === key)
+      .map((said): Voice => ({ by, at, vote: false, value: valueOf(said), fact: said })),
+  );
+  const voices = [...latestVotes(exchange).flatMap((vote) => voiceOf(vote, key, fact)), ...given];
+  const ruledAt = exchange.ruled?.includes(key) === true ? exchange.putRight?.at : undefined;
+  return ruledAt === undefined ? voices : voices.filter((voice) => voice.at > ruledAt);
+}
+
+function claimOf(exchange: BoutExchange, key: string, fact: Fact): Claim {
+  const side = sideOfClaim(exchange, fact);
+  const recorded = recordedOf(exchange.record, fact);
+  return {
+    key,
+    voices: voicesOf(exchange, key, fact),
+    ...(side === undefined ? {} : { side }),
+    ...(recorded === undefined ? {} : { recorded }),
+  };
+}
+
 /** Every claim about an exchange that any vote or fact speaks to, in the order in which it was first spoken to. */
 export function claimsOf(exchange: BoutExchange): readonly Claim[] {
-  const votes = latestVotes(exchange);
-  const settledAt = (key: string) =>
-    exchange.ruled?.includes(key) === true ? (exchange.putRight?.at ?? 0) : -1;
+  const facts = [...latestVotes(exchange), ...exchange.given].flatMap((each) => each.facts);
   const first = new Map<string, Fact>();
-  const spoken = [...votes.flatMap((vote) => vote.facts), ...exchange.given.flatMap((given) => given.facts)];
-  for (const fact of spoken) if (!first.has(keyOf(fact))) first.set(keyOf(fact), fact);
-  return [...first].map(([key, fact]): Claim => {
-    const voices: Voice[] = [];
-    for (const vote of votes) {
-      const said = vote.facts.find((f) => keyOf(f) === key);
-      const base = { by: vote.by, at: vote.at, vote: true };
-      if (said !== undefined) voices.push({ ...base, value: valueOf(said), fact: said });
-      else if (vote.notSeen) voices.push({ ...base, value: undefined, notSeen: true });
-      else if (judgedTheSameHit(vote.facts, fact)) voices.push({ ...base, value: undefined });
-    }
-    for (const given of exchange.given)
-      for (const said of given.facts)
-        if (keyOf(said) === key)
-          voices.push({ by: given.by, at: given.at, vote: false, value: valueOf(said), fact: said });
-    const fresh = voices.filter((voice) => voice.at > settledAt(key));
-    const side = sideOfClaim(exchange, fact);
-    const recorded = recordedOf(exchange.record, fact);
-    return {
-      key,
-      voices: fresh,
-      ...(side === undefined ? {} : { side }),
-      ...(recorded === undefined ? {} : { recorded }),
-    };
-  });
+  for (const fact of facts) {
+    const key = keyOf(fact);
+    if (!first.has(key)) first.set(key, fact);
+  }
+  return [...first].map(([key, fact]) => claimOf(exchange, key, fact));
 }
 
 /** The recorded line, before anybody's vote or fact. */

@@ -64,7 +64,7 @@ export function weigh(current: Around, draft: Draft): readonly BoutEvent[] {
 }
 
 /** The bout without its end, to ask whether the score alone ends it. */
-export function asIfHalted(bout: Bout, scorer: Scorer | undefined): Bout {
+function asIfHalted(bout: Bout, scorer: Scorer | undefined): Bout {
   const open: Bout = { ...bout, stage: "halted" };
   return { ...open, tally: tallyOf(open, scorer) };
 }

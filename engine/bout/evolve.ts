@@ -3,7 +3,7 @@ import type { Scorer } from "../../rules/index.ts";
 import type { Bout, BoutExchange, Vote } from "./bout.ts";
 import { changedClaims } from "./claims.ts";
 import { clockFor, clockForTieBreak, setTo, started, stopped } from "./clock.ts";
-import type { BoutEvent } from "./events.ts";
+import type { BoutEvent, Moved } from "./events.ts";
 import { indexOf, insertAt, removeAt, undoable, withExchange } from "./exchanges.ts";
 import { nextWhere, whereIs } from "./lifecycle.ts";
 import { EMPTY_TALLY, tallyOf } from "./scoring.ts";
@@ -34,7 +34,7 @@ function called(event: Of<"BoutCalled">, { version, scorers }: Fold): Bout {
     penalties: [],
     confirmed: [],
     changedAfterConfirming: false,
-    lastMoved: [],
+    lastMoved: NOTHING,
     tally: EMPTY_TALLY,
     ...(rules === undefined ? {} : { panel: rules.panel }),
   };
@@ -285,8 +285,10 @@ const CORRECTS: ReadonlySet<BoutEvent["type"]> = new Set<BoutEvent["type"]>([
   "Undone",
 ]);
 
+const NOTHING: readonly Moved[] = [];
+
 function flagged(bout: Bout, event: BoutEvent): Bout {
-  const lastMoved = "moved" in event ? (event.moved ?? []) : [];
+  const lastMoved = ("moved" in event ? event.moved : undefined) ?? NOTHING;
   const corrects = CORRECTS.has(event.type) || (event.type === "VoteCast" && event.moved !== undefined);
   if (bout.confirmed.length === 0 || !corrects)
     return lastMoved === bout.lastMoved ? bout : { ...bout, lastMoved };

@@ -6,6 +6,7 @@ import type { ExchangeLine, Fact, Panel } from "../../rules/index.ts";
 import { applyFacts } from "../../rules/index.ts";
 import type { BoutExchange } from "./bout.ts";
 import { ALREADY, claimsOf, lineOf } from "./claims.ts";
+import { signed } from "./signing.ts";
 import type { Claim, Voice } from "./claims.ts";
 
 /** What an exchange is worth if it went so: "in doubt the higher value" needs it. */
@@ -209,7 +210,8 @@ export function resolveExchange(exchange: BoutExchange, panel: Panel, worth?: Wo
   const worthOf = (fact: Fact) => (worth === undefined ? 0 : worth(applyFacts(line, [...facts, fact])));
   for (const claim of claims) {
     const fact = settle(exchange, panel, claim, worthOf);
-    if (fact !== undefined && claim.recorded !== ALREADY && isStillThere(fact, line, facts)) facts.push(fact);
+    if (fact !== undefined && claim.recorded !== ALREADY && isStillThere(fact, line, facts))
+      facts.push(signed(fact, claim, exchange.record));
   }
   return applyFacts(
     line,

@@ -128,8 +128,6 @@ export const noPen = (type: BoutCommand["type"]): Refusal =>
     "no-pen",
     `This device does not hold the ring's pen, so it cannot ${DOING[type]}. Take the pen first.`,
   );
-export const stalePen = (holder: string): Refusal =>
-  refusal("no-pen", `Another device took the ring's pen meanwhile (${holder}). Take it back to go on here.`);
 export const pickClosed = (pick: string, until: string): Refusal =>
   refusal("pick-closed", `"${pick}" is closed: it is chosen ${until}.`);
 export const noSuchPick = (pick: string): Refusal =>

@@ -43,9 +43,7 @@ function broughtIn(bout: Bout): readonly SheetLine[] {
 }
 
 const picksBefore = (bout: Bout, no: number): readonly SheetLine[] =>
-  bout.picks
-    .filter((pick) => pick.on === undefined && pick.before === no)
-    .map(pickLine);
+  bout.picks.filter((pick) => pick.on === undefined && pick.before === no).map(pickLine);
 
 function exchangeLine(
   bout: Bout,

@@ -56,6 +56,9 @@ const compare = (a: Row, b: Row): number =>
 /** The pool's ranking, best first; those whom only the lot can part have the same place. */
 export function standings(people: readonly PersonId[], results: readonly PoolResult[]): readonly Standing[] {
   const rows = people.map((person) => rowOf(person, results)).sort(compare);
-  const placed = (row: Row): Standing => ({ place: 1 + rows.filter((other) => compare(other, row) < 0).length, ...row });
+  const placed = (row: Row): Standing => ({
+    place: 1 + rows.filter((other) => compare(other, row) < 0).length,
+    ...row,
+  });
   return rows.map(placed);
 }

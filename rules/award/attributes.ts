@@ -248,12 +248,11 @@ function dropContradicting(store: bigint[], attribute: number, byBit: Implicatio
   return after !== before;
 }
 
-/** What the only value left implies; what contradicts something written is left alone. */
+/** What all values left imply; what contradicts something written is left alone. */
 function applyAgreed(store: bigint[], attribute: number, byBit: Implications): boolean {
-  const only = store[attribute] as bigint;
-  if ((only & (only - 1n)) !== 0n) return false;
+  const agreed = agreedOn(store[attribute] as bigint, byBit);
   let changed = false;
-  for (const { attribute: other, set } of byBit[only.toString(2).length - 1] ?? []) {
+  for (const [other, set] of agreed) {
     const before = store[other] as bigint;
     const narrowed = before & set;
     if (narrowed === 0n || narrowed === before) continue;
@@ -261,4 +260,23 @@ function applyAgreed(store: bigint[], attribute: number, byBit: Implications): b
     changed = true;
   }
   return changed;
+}
+
+/** For each attribute that every value left says something of, the values that some of them allow. */
+function agreedOn(values: bigint, byBit: Implications): ReadonlyMap<number, bigint> {
+  let agreed: Map<number, bigint> | undefined;
+  for (let bit = 0; values >> BigInt(bit) !== 0n; bit++) {
+    if (!((values >> BigInt(bit)) & 1n)) continue;
+    const here = new Map<number, bigint>();
+    for (const { attribute, set } of byBit[bit] ?? []) here.set(attribute, (here.get(attribute) ?? ~0n) & set);
+    if (agreed === undefined) agreed = here;
+    else
+      for (const [attribute, set] of agreed) {
+        const other = here.get(attribute);
+        if (other === undefined) agreed.delete(attribute);
+        else agreed.set(attribute, set | other);
+      }
+    if (agreed.size === 0) break;
+  }
+  return agreed ?? new Map();
 }

@@ -8,7 +8,7 @@ import { secondsAttribute } from "./doing.ts";
 import { type Formula, type Store, truth } from "./formula.ts";
 import { knownOfAct, knownOfUnrecorded, opennessOf } from "./known.ts";
 import { actId } from "./lines.ts";
-import { type FlatPhrase, flatten } from "./pattern.ts";
+import type { FlatPhrase } from "./pattern.ts";
 import type { Program } from "./program.ts";
 import type { Answer, Fact, Question } from "./tally.ts";
 import * as say from "./question-words.ts";
@@ -35,7 +35,7 @@ export function candidatesOf(program: Program, line: ExchangeLine): readonly Can
     if (act.end === "perhaps") add(landed(line, i));
   });
   for (const { phrase } of program.env.layout.phrases)
-    for (const flat of flatten(program.env.ruleSet, phrase))
+    for (const flat of program.env.flat(phrase))
       flat.steps.forEach((step, at) => {
         line.acts.forEach((act, i) => {
           if (mayAct(step, act)) for (const one of aboutAct(program, line, i, step.doing)) add(one);
@@ -181,24 +181,27 @@ function missing(
   const after = isLast && line.acts.length > 0;
   const before = after || line.acts.length === 0 ? undefined : actId(line, 0);
   const place = positives.length < 2 && !after && !step.never ? "" : say.placeOf(line, after);
-  const act = actOf(program, doing, by);
   const kinds = kindsOf(program, doing);
   // In a line with a list of what may be missing the silence is both fencers'.
   const alone = by !== "both" && line.open === true;
-  const silence: Fact =
-    kinds === undefined
-      ? { fact: "nothing else" }
-      : { fact: "nothing else", kinds, ...(alone ? { by } : {}) };
+  const silence: Fact = { fact: "nothing else", kinds, ...(alone ? { by } : {}) };
+  const named = doing.kinds && doing.kinds.length > 1 ? doing.kinds : [undefined];
+  const yes = named.map((kind): Answer => {
+    const act = actOf(doing, by, kind);
+    const fact: Fact = { fact: "happened", act, ...(before === undefined ? {} : { before }) };
+    return { label: kind === undefined ? "Yes" : kind.charAt(0).toUpperCase() + kind.slice(1), facts: [fact] };
+  });
+  const what = say.didWhat(actOf(doing, by, undefined), doing.kinds);
   return {
-    id: `${by}/${after ? "after" : "before"}/${say.didWhat(act)}`,
-    text: `did ${say.sideOf(by)} ${say.didWhat(act)}${place}?`,
-    answers: yesNo([{ fact: "happened", act, ...(before === undefined ? {} : { before }) }], [silence]),
+    id: `${by}/${after ? "after" : "before"}/${what}`,
+    text: `did ${say.sideOf(by)} ${what}${place}?`,
+    answers: [...yes, { label: "No", facts: [silence] }],
   };
 }
 
 function mayBeMissing(program: Program, line: ExchangeLine, by: Act["by"], doing: Doing): boolean {
   const { doings } = program.env;
-  const formula = doings.predicates.formulas[doings.test(doing).predicate] as Formula;
+  const formula = doings.predicates.formulas[program.env.stepTest(doing).predicate] as Formula;
   return knownOfUnrecorded(doings.attributes, opennessOf(line), by).some(({ store, written }) => {
     const open = propagate(doings.attributes, store, written);
     return open !== undefined && truth(formula, open) !== false;
@@ -206,8 +209,8 @@ function mayBeMissing(program: Program, line: ExchangeLine, by: Act["by"], doing
 }
 
 /** The plainest action that the step would take. */
-function actOf({ env }: Program, doing: Doing, by: Act["by"]): Act {
-  const kind = doing.kinds?.[0];
+function actOf(doing: Doing, by: Act["by"], wanted: string | undefined): Act {
+  const kind = wanted ?? doing.kinds?.[0];
   const act: { -readonly [K in keyof Act]: Act[K] } = { by };
   if (kind !== undefined) act.kind = kind;
   for (const { any, but } of doing.with ?? []) {
@@ -231,23 +234,21 @@ function actOf({ env }: Program, doing: Doing, by: Act["by"]): Act {
   if (nots.length > 0) act.not = nots;
   if (doing.seconds !== undefined) act.for = doing.seconds;
   if (doing.result !== undefined) act.end = doing.result;
-  if (doing.offence === true && act.kind === undefined && act.form === undefined && act.blow === undefined)
-    act.kind = "attack";
-  void env;
+  const isOffence = doing.offence === true || doing.result !== undefined;
+  if (isOffence && act.kind === undefined && act.form === undefined && act.blow === undefined) act.kind = "attack";
   return act;
 }
 
-/** Every kind of action that the step could be; undefined where it could be any. */
-function kindsOf({ env }: Program, doing: Doing): readonly string[] | undefined {
+/** Every kind of action that the step could be; only offences miss or fall short. */
+function kindsOf({ env }: Program, doing: Doing): readonly string[] {
   const { attributes } = env.doings;
   if (doing.kinds && doing.kinds.length > 0)
     return [...new Set(doing.kinds.flatMap((kind) => attributes.constraint(kind, "action").get("kind") ?? [kind]))];
-  if (doing.offence === true)
-    return attributes.lookup
-      .all("action")
-      .filter((word) => word.offence === true)
-      .map((word) => word.name);
-  return undefined;
+  const isOffence = doing.offence === true || doing.result !== undefined;
+  return attributes.lookup
+    .all("action")
+    .filter((word) => !isOffence || word.offence === true)
+    .map((word) => word.name);
 }
 
 function timeLeft(seconds: number): Candidate {

@@ -1,8 +1,9 @@
 /** Conditions as small closures, run only for rules whose phrase matched. */
-import type { Amount, AnyOf, Condition, Phrase } from "../language/tree.ts";
+import type { Amount, AnyOf, Condition, Mark, Phrase } from "../language/tree.ts";
 import type { Environment, Test } from "./environment.ts";
 import { holder, markPlace, owned, pickPlace } from "./fields.ts";
 import { HOW, POINTS, type SideIndex } from "./machine.ts";
+import { joinScore, owner } from "./parts.ts";
 import { Unsupported } from "./refusal.ts";
 import { tokenMoment } from "./tokens.ts";
 
@@ -14,9 +15,11 @@ export interface Context {
   readonly atTheEnd: boolean;
   /** In a change that names a payment: what was paid in the end. */
   readonly afterPayment: boolean;
+  /** In a change of a mark. */
+  readonly inChange: boolean;
 }
 
-export const PLAIN: Context = { when: [], atTheEnd: false, afterPayment: false };
+export const PLAIN: Context = { when: [], atTheEnd: false, afterPayment: false, inChange: true };
 export const always: Test = () => true;
 
 export function anyOf(env: Environment, lines: AnyOf, context: Context): Test {
@@ -51,7 +54,7 @@ export function condition(env: Environment, c: Condition, context: Context): Tes
     case "lead":
       return leadBy(env, c);
     case "role":
-      return role(env, c);
+      return role(env, c, context);
     case "time left": {
       const { seconds } = c;
       env.seconds.add(seconds);
@@ -66,9 +69,9 @@ export function condition(env: Environment, c: Condition, context: Context): Tes
     case "rule pays":
       return rulePays(env, c, context);
     case "mark":
-      return markAmount(env, c);
+      return markAmount(env, c, context);
     case "flag":
-      return flag(env, c);
+      return flag(env, c, context);
     case "pick":
       return pickIs(env, c);
     case "token":
@@ -86,7 +89,7 @@ export function lastExchange(env: Environment, what: Of<"last">["what"]): Test {
     const how = HOW[what];
     return () => m.read(index) === how;
   }
-  const { id } = env.layout.add(what);
+  const id = env.as(owner.last(env.layout.add(what).id), () => env.add(what).id);
   const index = env.fields.pair(`last phrase ${String(id)}`, "bout");
   return (side) => m.read(index + side) === 1;
 }
@@ -118,14 +121,15 @@ function leadBy(env: Environment, { who, how, by }: Of<"lead">): Test {
   return lead(env, (difference) => sign * difference > 0 && within(sign * difference, by));
 }
 
-function role(env: Environment, { who, role: name }: Of<"role">): Test {
+function role(env: Environment, { who, role: name }: Of<"role">, context: Context): Test {
   const m = env.machine;
   const mark = env.ruleSet.marks.find((one) => one.roles?.includes(name) === true);
   if (!mark?.roles) throw new Unsupported(`No mark gives the role "${name}".`);
   const { index } = markPlace(env, mark);
   const mine = (mark.roles[0] === name) === (who === "I");
   // Roles for each exchange are found in it, never set before it (P6).
-  const found = mark.for === "each exchange";
+  const found = mark.for === "each exchange" && !context.inChange;
+  if (found) env.needs(owner.mark(mark.name));
   return (side) => {
     const holds = found ? m.readNow(index) : m.read(index);
     return holds === holder(mine ? side : ((1 - side) as SideIndex));
@@ -135,6 +139,7 @@ function role(env: Environment, { who, role: name }: Of<"role">): Test {
 function outcome(env: Environment, c: Of<"outcome">, context: Context): Test {
   const m = env.machine;
   const mine = c.who === "I";
+  if (c.what === "score") joinScore(env, env.askerName);
   if (c.what === "score") return (side) => m.sum(-1, mine ? side : 1 - side, POINTS) > 0;
   if (!context.atTheEnd) throw new Unsupported(`"${c.who} ${c.what}" is known only at the end of the bout.`);
   const wins = (c.what === "win the bout") === mine;
@@ -149,16 +154,24 @@ function rulePays(env: Environment, c: Of<"rule pays">, context: Context): Test 
     const index = env.fields.pair(`last paid ${c.rule}`, "bout");
     return (side) => m.read(index + to(side)) === 1;
   }
+  env.needs(owner.rule(c.rule));
   if (context.afterPayment)
     return (side) => m.sum(rule, to(side), 0) !== 0 || m.sum(rule, to(side), 1) !== 0;
   return (side) => m.paid[rule * 2 + to(side)] === 1;
 }
 
-function markAmount(env: Environment, c: Of<"mark">): Test {
+/** Changes read only the state before them, whatever they say (P10). */
+function readsNow(env: Environment, mark: Mark, now: boolean | undefined, { inChange }: Context): boolean {
+  if (inChange || (now !== true && mark.for !== "each exchange")) return false;
+  env.needs(owner.mark(mark.name));
+  return true;
+}
+
+function markAmount(env: Environment, c: Of<"mark">, context: Context): Test {
   const m = env.machine;
   const mark = env.mark(c.mark);
   const place = markPlace(env, mark);
-  const now = c.now === true || mark.for === "each exchange";
+  const now = readsNow(env, mark, c.now, context);
   const read = (index: number): number => {
     const value = now ? m.readNow(index) : m.read(index);
     return mark.is === "set" ? sizeOfSet(value) : value;
@@ -179,12 +192,12 @@ export function sizeOfSet(bits: number): number {
   return size;
 }
 
-function flag(env: Environment, c: Of<"flag">): Test {
+function flag(env: Environment, c: Of<"flag">, context: Context): Test {
   const m = env.machine;
   const mark = env.mark(c.mark);
   const mine = owned(markPlace(env, mark), c.owner, c.mark);
   const on = c.on ? 1 : 0;
-  if (c.now === true || mark.for === "each exchange") return (side) => m.readNow(mine(side)) === on;
+  if (readsNow(env, mark, c.now, context)) return (side) => m.readNow(mine(side)) === on;
   return (side) => m.read(mine(side)) === on;
 }
 
@@ -201,6 +214,7 @@ function token(env: Environment, c: Of<"token">, context: Context): Test {
   const m = env.machine;
   const mark = env.mark(c.mark);
   const mine = c.whose === "mine";
+  if (c.atThatMoment === true) env.needs(owner.mark(mark.name));
   if (c.atThatMoment === true) return tokenMoment(env, mark, mine, context.when, (all) => allOf(env, all, PLAIN));
   const { index } = markPlace(env, mark);
   return (side) => m.read(index) === holder(mine ? side : ((1 - side) as SideIndex));

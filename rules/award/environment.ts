@@ -1,10 +1,11 @@
 /** What the parts of the compiler share while a rule set is compiled. */
-import type { Mark, Phrase, Pick, Rule, RuleSet } from "../language/tree.ts";
+import type { Doing, Mark, Phrase, Pick, Rule, RuleSet } from "../language/tree.ts";
 import type { Coder } from "./code.ts";
-import type { Doings, RefTest } from "./doing.ts";
+import type { Doings, RefTest, StepTest } from "./doing.ts";
 import type { Fields } from "./memory.ts";
 import type { Machine, SideIndex } from "./machine.ts";
-import type { Accepts, Layout } from "./pattern.ts";
+import { type Accepts, type FlatPhrase, flatten, type Layout } from "./pattern.ts";
+import { Joined } from "./parts.ts";
 import { Unsupported } from "./refusal.ts";
 import type { Hook } from "./tables.ts";
 
@@ -29,7 +30,12 @@ export class Environment {
   readonly fields: Fields;
   readonly layout: Layout;
   readonly doings: Doings;
-  readonly hooks: { plan: HookPlan; first: number }[] = [];
+  readonly hooks: { plan: HookPlan; first: number; owner: string }[] = [];
+  /** Which rules and marks cannot be scored apart. */
+  readonly joined = new Joined();
+  /** For each phrase who asks for it. */
+  readonly askers = new Map<number, Set<string>>();
+  private asker = "";
   /** Seconds that conditions tell apart. */
   readonly seconds = new Set<number>();
   /** For each token and roles mark the slot that follows it. */
@@ -38,6 +44,8 @@ export class Environment {
   private readonly coder: Coder;
   /** Where the value is that a step's word from outside names. */
   private readonly refFields = new Map<RefTest, (side: SideIndex) => number>();
+  private readonly flats = new WeakMap<Phrase, readonly FlatPhrase[]>();
+  private readonly stepTests = new WeakMap<Doing, StepTest>();
   /** First slot behind the bits; known once every phrase is laid out. */
   private slots = 0;
 
@@ -77,11 +85,52 @@ export class Environment {
     return found;
   }
 
+  /** A phrase written out, and what a step asks; kept, because sentences and questions ask again and again. */
+  flat(phrase: Phrase): readonly FlatPhrase[] {
+    let known = this.flats.get(phrase);
+    if (!known) this.flats.set(phrase, (known = flatten(this.ruleSet, phrase)));
+    return known;
+  }
+
+  stepTest(doing: Doing): StepTest {
+    let known = this.stepTests.get(doing);
+    if (!known) this.stepTests.set(doing, (known = this.doings.test(doing)));
+    return known;
+  }
+
+  /** Compiles something in the name of a rule, a mark or the touches. */
+  as<T>(asker: string, compile: () => T): T {
+    const before = this.asker;
+    this.asker = asker;
+    this.joined.root(asker);
+    try {
+      return compile();
+    } finally {
+      this.asker = before;
+    }
+  }
+
+  /** Whoever is being compiled needs this one in the same exchange. */
+  needs(other: string): void {
+    if (this.asker !== "") this.joined.join(this.asker, other);
+  }
+
+  get askerName(): string {
+    return this.asker;
+  }
+
+  add(phrase: Phrase): Accepts {
+    const accepts = this.layout.add(phrase);
+    const askers = this.askers.get(accepts.id) ?? new Set();
+    this.askers.set(accepts.id, askers.add(this.asker));
+    return accepts;
+  }
+
   /** A slot behind the bits, counted from 0; `slot` gives its place in a state. */
   hook(plan: HookPlan): number {
     const first = this.slots;
     this.slots += plan.slots;
-    this.hooks.push({ plan, first });
+    this.hooks.push({ plan, first, owner: this.asker });
     return first;
   }
 
@@ -120,8 +169,7 @@ export class Environment {
 
   /** True where the phrase is accepted at the halt. */
   accepted(phrase: Phrase): Test {
-    const accepts = this.layout.add(phrase);
-    return this.acceptedBits(accepts);
+    return this.acceptedBits(this.add(phrase));
   }
 
   acceptedBits({ tests }: Accepts): Test {

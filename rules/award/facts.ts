@@ -1,5 +1,5 @@
 /** Puts what was learnt afterwards into an exchange's line, so that it reads as if it had been recorded at once. */
-import type { Side } from "../vocabulary.ts";
+import { type Side, SIDES } from "../vocabulary.ts";
 import type { Act, Call, ExchangeLine } from "../record.ts";
 import { actId } from "./lines.ts";
 import type { AttributeKey, Fact } from "./tally.ts";
@@ -12,7 +12,10 @@ export function applyFacts(line: ExchangeLine, facts: readonly Fact[]): Exchange
 /** Ids are given to actions that have none before anything is put between them, so that they keep meaning the same. */
 function withIds(line: ExchangeLine, facts: readonly Fact[]): ExchangeLine {
   if (!facts.some((fact) => fact.fact === "happened")) return line;
-  return { ...line, acts: line.acts.map((act, i) => (act.id === undefined ? { ...act, id: actId(line, i) } : act)) };
+  return {
+    ...line,
+    acts: line.acts.map((act, i) => (act.id === undefined ? { ...act, id: actId(line, i) } : act)),
+  };
 }
 
 function applyFact(line: ExchangeLine, fact: Fact): ExchangeLine {
@@ -57,7 +60,11 @@ function happened(line: ExchangeLine, act: Act, before: string | undefined): Exc
 }
 
 /** The line closes for these kinds; a list of what stays open can only shrink. */
-function nothingElse(line: ExchangeLine, kinds: readonly string[] | undefined, by: Side | undefined): ExchangeLine {
+function nothingElse(
+  line: ExchangeLine,
+  kinds: readonly string[] | undefined,
+  by: Side | undefined,
+): ExchangeLine {
   if (line.open === false) return line;
   if (kinds === undefined) {
     const { closed: _, ...rest } = line;
@@ -67,9 +74,11 @@ function nothingElse(line: ExchangeLine, kinds: readonly string[] | undefined, b
     const closed = by === undefined ? kinds : kinds.map((kind) => `${by} ${kind}`);
     return { ...line, closed: [...new Set([...(line.closed ?? []), ...closed])] };
   }
-  // A list says what may be missing of either fencer; one fencer's silence cannot shorten it.
-  if (by !== undefined) return line;
-  const open = (line.open as readonly string[]).filter((kind) => !kinds.includes(kind));
+  // "parry" in a list is of either fencer, "red parry" of one; the silence of one shortens only what names that one.
+  const gone = (by === undefined ? SIDES : [by]).flatMap((side) => kinds.map((kind) => `${side} ${kind}`));
+  const open = (line.open as readonly string[]).filter(
+    (kind) => !gone.includes(kind) && (by !== undefined || !kinds.includes(kind)),
+  );
   return { ...line, open: open.length === 0 ? false : open };
 }
 

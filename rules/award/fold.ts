@@ -34,8 +34,11 @@ export interface Position {
   readonly doubles: number;
 }
 
-export const coded = (program: Program, line: ExchangeLine): CodedExchange =>
-  codeExchange(program.coder, line, program.isParry);
+export function coded(program: Program, line: ExchangeLine): CodedExchange {
+  let known = program.codedLines.get(line);
+  if (!known) program.codedLines.set(line, (known = codeExchange(program.coder, line, program.isParry)));
+  return known;
+}
 
 export function foldExchange(
   program: Program,

@@ -1,5 +1,6 @@
 /** What a recorded action, or an unrecorded one, may be: the values that each attribute can still have (S1-S3). */
 import type { Act, ExchangeLine } from "../record.ts";
+import { SIDES } from "../vocabulary.ts";
 import { type AttributeClass, type Attributes, excludedBy, MANNER, mannerAttribute } from "./attributes.ts";
 import type { Store } from "./formula.ts";
 
@@ -60,15 +61,13 @@ const FAMILIES: Readonly<Record<string, readonly string[]>> = {
 /** Whether a line leaves this word open: whether an action of that kind, or that manner, may be missing from it. */
 export function leavesOpen(open: Openness, word: string, by?: Act["by"]): boolean {
   if (typeof open === "boolean") return open;
-  const names = (list: readonly string[]): boolean =>
-    list.some(
-      (kind) =>
-        kind === word ||
-        FAMILIES[kind]?.includes(word) === true ||
-        (by !== undefined && by !== "blue" && kind === `red ${word}`) ||
-        (by !== undefined && by !== "red" && kind === `blue ${word}`),
-    );
-  return "only" in open ? names(open.only) : !names(open.but);
+  const named = (list: readonly string[], prefix: string): boolean =>
+    list.some((kind) => kind === prefix + word || (prefix === "" && FAMILIES[kind]?.includes(word) === true));
+  const sides = by === "both" ? SIDES : by === undefined ? [] : [by];
+  // Both acting needs both left open, and one of them closed closes it.
+  if ("only" in open)
+    return named(open.only, "") || (sides.length > 0 && sides.every((side) => named(open.only, `${side} `)));
+  return !named(open.but, "") && !sides.some((side) => named(open.but, `${side} `));
 }
 
 /** Whether anything at all may stand before the first action or after the last. */
@@ -149,6 +148,13 @@ function writeOwn(build: Build, name: string, wordClass: AttributeClass): void {
   else for (const [attribute, implied] of constraint) build.set(attribute, implied);
 }
 
+const AFTER_PARRY: readonly string[] = ["riposte", "counter-riposte"];
+
+/** The pad always says double, afterblow or neither (S6): a strike that nobody called an afterblow is none. */
+const afterblowSet = (attributes: Attributes): bigint =>
+  attributes.bits(attributes.mentioned("kind") as number, [AFTERBLOW]);
+const AFTERBLOW = "afterblow";
+
 function writeKind(build: Build, act: Act, { open, afterOwnParry }: Standing): void {
   const { attributes } = build;
   for (const place of act.from ?? []) {
@@ -157,8 +163,17 @@ function writeKind(build: Build, act: Act, { open, afterOwnParry }: Standing): v
   }
   if (act.kind !== undefined || !isStrike(act)) return;
   if (afterOwnParry) build.set("kind", ["riposte"]);
-  else if (isWide(open)) build.narrow("kind", attributes.offenceSet());
-  else build.set("kind", ["attack"]);
+  else if (isWide(open)) build.narrow("kind", attributes.offenceSet() & ~afterblowSet(attributes));
+  else if (open === false) build.set("kind", ["attack"]);
+  else {
+    // What is missing can make another strike of it: with a parry missing before it, a riposte.
+    const answers = leavesOpen(open, "parry", act.by) ? AFTER_PARRY : [];
+    const may = (kind: string): boolean =>
+      attributes.isOffence(kind) && (answers.includes(kind) || leavesOpen(open, kind, act.by));
+    const kinds = attributes.lookup.all("action").filter((word) => may(word.name));
+    const index = attributes.mentioned("kind") as number;
+    build.narrow("kind", attributes.bits(index, ["attack", ...kinds.map((word) => word.name)]));
+  }
 }
 
 function writeEnd(build: Build, { end, open, clean }: Standing, not: Act["not"]): void {
@@ -166,7 +181,9 @@ function writeEnd(build: Build, { end, open, clean }: Standing, not: Act["not"])
   else if (open === false) build.none("end");
   else {
     const index = build.attributes.mentioned("end") as number;
-    const missing = ["miss", "fall short"].filter((one) => leavesOpen(open, one) && not?.includes(one) !== true);
+    const missing = ["miss", "fall short"].filter(
+      (one) => leavesOpen(open, one) && not?.includes(one) !== true,
+    );
     build.narrow("end", build.attributes.bits(index, missing) | 1n);
   }
   if (clean) build.set("clean", ["yes"]);
@@ -218,7 +235,10 @@ export function knownOfUnrecorded(attributes: Attributes, open: Openness, by: Ac
   if (open === false) return [];
   const build = new Build(attributes);
   build.none("clean");
-  build.narrow("end", build.attributes.bits(attributes.mentioned("end") as number, ["miss", "fall short"]) | 1n);
+  build.narrow(
+    "end",
+    build.attributes.bits(attributes.mentioned("end") as number, ["miss", "fall short"]) | 1n,
+  );
   if (isWide(open))
     for (const name of attributes.names)
       if (name.startsWith(MANNER) && !leavesOpen(open, name.slice(MANNER.length))) build.none(name);
@@ -231,5 +251,7 @@ export function knownOfUnrecorded(attributes: Attributes, open: Openness, by: Ac
     if (allowed === 0n) return [];
     build.store[kind] = allowed | (isWide(open) ? 3n : 0n);
   }
+  // An afterblow is a hit, and a hit is never unrecorded (S1).
+  build.narrow("kind", ~afterblowSet(attributes));
   return [{ store: build.store, written: build.written }];
 }

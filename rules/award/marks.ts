@@ -62,15 +62,12 @@ function compileChange(env: Environment, mark: Mark, place: Place, change: Chang
   const holds: Test =
     when.is === "every"
       ? () => m.how !== HOW["no exchange"] && m.number > 0 && m.number % when.exchanges === 0
-      : allOf(env, all, { when: [], atTheEnd, afterPayment: pays });
+      : allOf(env, all, { when: [], atTheEnd, afterPayment: pays, inChange: true });
   const phrases = all.flatMap((one) => (one.is === "phrase" ? [one.phrase] : []));
   let times: Applied["times"] = () => 1;
   if (change.eachTime === true) {
     if (phrases.length !== 1) throw new Unsupported(`"each time" in "${mark.name}" needs one phrase to count.`);
-    const slot = countLastSteps(env, phrases, !place.each);
-    times = place.each
-      ? (side) => m.state[env.slot(slot) + side] as number
-      : () => m.state[env.slot(slot)] as number;
+    times = countLastSteps(env, phrases, !place.each);
   }
   const remembers = does.is === "gains" || does.is === "becomes";
   return {
@@ -154,16 +151,18 @@ function capture(
   if (!phrase) throw new Unsupported(`"the ${remembered(mark)}" of which action? Begin with what happens.`);
   const { values, predicates } = env.doings.domain(mark);
   if (values.length > 52) throw new Unsupported(`"${mark.name}" would have to tell ${String(values.length)} values apart.`);
-  const accepts = env.layout.add(phrase);
+  const accepts = env.add(phrase);
   const isSet = mark.is === "set";
   const perSide = isSet ? Math.ceil(values.length / 26) : 1;
   const first = env.hook({
     slots: 2 * perSide,
     start: () => undefined,
     build: (slot, words) => ({
-      after: (state, fresh, code) => {
+      after: ({ state, fresh, kept, code }) => {
         const signature = env.signature(code);
         for (const side of SIDES) {
+          if (!freshFor(accepts.tests, kept, words, side))
+            state.fill(0, slot + side * perSide, slot + (side + 1) * perSide);
           if (!freshFor(accepts.tests, fresh, words, side)) continue;
           const value = predicates.findIndex((predicate) => signature[predicate] === 1);
           const at = slot + side * perSide;

@@ -22,7 +22,14 @@ export interface Accepts {
   readonly id: number;
   readonly phrase: Phrase;
   readonly alternatives: readonly FlatPhrase[];
-  readonly tests: readonly { readonly word: number; readonly mask: number }[];
+  readonly tests: readonly Bit[];
+  /** One for each alternative; `mayEnd`: a "never" at its end can still take the match away. */
+  readonly bits: readonly (Bit & { readonly mayEnd: boolean })[];
+}
+
+export interface Bit {
+  readonly word: number;
+  readonly mask: number;
 }
 
 export interface Use {
@@ -104,13 +111,14 @@ export class Layout {
     if (known) return known;
     const alternatives = flatten(this.ruleSet, phrase);
     const tests = alternatives.map((flat) => this.lay(flat));
-    const accepts = { id: this.phrases.length, phrase, alternatives, tests: merged(tests) };
+    const bits = tests.map((bit, i) => ({ ...bit, mayEnd: alternatives[i]?.steps.at(-1)?.never === true }));
+    const accepts = { id: this.phrases.length, phrase, alternatives, tests: merged(tests), bits };
     this.phrases.push(accepts);
     this.ids.set(key, accepts);
     return accepts;
   }
 
-  private lay(flat: FlatPhrase): { word: number; mask: number } {
+  private lay(flat: FlatPhrase): Bit {
     const { steps } = flat;
     const leadingNever = steps[0]?.never === true;
     const hasStart = flat.first || leadingNever;
@@ -147,7 +155,7 @@ export class Layout {
   }
 }
 
-function merged(tests: readonly { word: number; mask: number }[]): { word: number; mask: number }[] {
+function merged(tests: readonly Bit[]): Bit[] {
   const byWord = new Map<number, number>();
   for (const { word, mask } of tests) byWord.set(word, (byWord.get(word) ?? 0) | mask);
   return [...byWord].map(([word, mask]) => ({ word, mask }));

@@ -4,7 +4,9 @@ import { allOf, type Context } from "./conditions.ts";
 import { type Environment, freshFor, type Test } from "./environment.ts";
 import { markPlace, owned, pickPlace } from "./fields.ts";
 import { BONUS, POINTS, type SideIndex } from "./machine.ts";
+import { owner } from "./parts.ts";
 import { Unsupported } from "./refusal.ts";
+import type { HookStep } from "./tables.ts";
 
 /** More last steps than this in one exchange are not told apart. */
 export const MOST_TIMES = 6;
@@ -31,6 +33,7 @@ export function compilePay(env: Environment, rule: Rule, pay: Pay, context: Cont
     const inner = amount;
     const place = owned(markPlace(env, env.mark(mark.mark)), mark.owner, mark.mark);
     const m = env.machine;
+    if (mark.now === true) env.needs(owner.mark(mark.mark));
     amount = mark.now === true ? (side) => inner(side) * m.readNow(place(side)) : (side) => inner(side) * m.read(place(side));
   }
   if (spans) {
@@ -113,45 +116,80 @@ function judged(
 /** "each time": distinct last steps of any of the rule's phrases. */
 function timesOf(env: Environment, rule: Rule): (side: SideIndex) => number {
   if (!rule.when) throw new Unsupported(`"${rule.name}" pays each time, so it needs a "when".`);
-  const slot = countLastSteps(env, rule.when, false);
-  return (side) => env.machine.state[env.slot(slot) + side] as number;
+  return countLastSteps(env, rule.when, false);
 }
 
-/** Slots that count distinct last steps: one for each fencer, or one for both as "I" together. */
-export function countLastSteps(env: Environment, when: readonly Phrase[], together: boolean): number {
-  const accepts = when.map((phrase) => env.layout.add(phrase));
-  return env.hook({
-    slots: together ? 1 : 2,
+/** At most this many of a rule's phrases may end with "never" where each last step is counted. */
+const MOST_CANCELLED = 3;
+
+/**
+ * Slots that count distinct last steps: one fencer's after the other's, or one for both as "I" together. A phrase that
+ * ends with "never" can lose its last steps again, so those are counted apart by which phrases hold them.
+ */
+export function countLastSteps(env: Environment, when: readonly Phrase[], together: boolean): (side: SideIndex) => number {
+  const bits = when.flatMap((phrase) => env.add(phrase).bits);
+  const sure = bits.filter(({ mayEnd }) => !mayEnd);
+  const perSide = bits.filter(({ mayEnd }) => mayEnd);
+  const mayEnd = (together ? ([0, 1] as const) : [0]).flatMap((half) => perSide.map((bit) => ({ bit, half })));
+  if (mayEnd.length > MOST_CANCELLED)
+    throw new Unsupported(`Where each time counts, at most ${String(MOST_CANCELLED)} phrases may end with "never".`);
+  const groups = 1 << mayEnd.length;
+  const count = (step: HookStep, slot: number, words: number, at: number): void => {
+    const { state } = step;
+    const heldBy = (from: Int32Array): number =>
+      mayEnd.reduce((set, { bit, half }, i) => {
+        const side = together ? half : at;
+        return ((from[side * words + bit.word] as number) & bit.mask) === 0 ? set : set | (1 << i);
+      }, 0);
+    const first = slot + at * groups;
+    const kept = heldBy(step.kept);
+    for (let group = 1; group < groups; group++) {
+      const stays = group & kept;
+      if (stays === group) continue;
+      const lost = state[first + group] as number;
+      state[first + group] = 0;
+      if (stays !== 0) state[first + stays] = Math.min((state[first + stays] as number) + lost, MOST_TIMES);
+    }
+    const isSure = (together ? SIDES : [at as SideIndex]).some((side) => freshFor(sure, step.fresh, words, side));
+    const group = isSure ? 0 : heldBy(step.fresh);
+    if (isSure || group !== 0)
+      state[first + group] = Math.min((state[first + group] as number) + 1, MOST_TIMES);
+  };
+  const first = env.hook({
+    slots: together ? groups : 2 * groups,
     start: () => undefined,
     build: (slot, words) => ({
-      after: (state, fresh) => {
-        for (const at of together ? [0] : [0, 1]) {
-          const sides: readonly SideIndex[] = together ? [0, 1] : [at as SideIndex];
-          const accepted = sides.some((side) =>
-            accepts.some(({ tests }) => freshFor(tests, state, words, side)),
-          );
-          const last = sides.some((side) => accepts.some(({ tests }) => freshFor(tests, fresh, words, side)));
-          const before = state[slot + at] as number;
-          state[slot + at] = !accepted ? 0 : last ? Math.min(before + 1, MOST_TIMES) : before;
-        }
+      after: (step) => {
+        count(step, slot, words, 0);
+        if (!together) count(step, slot, words, 1);
       },
     }),
   });
+  return (side) => {
+    let sum = 0;
+    for (let group = 0; group < groups; group++)
+      sum += env.machine.state[env.slot(first) + (together ? 0 : side) * groups + group] as number;
+    return Math.min(sum, MOST_TIMES);
+  };
 }
+
+const SIDES: readonly SideIndex[] = [0, 1];
 
 /** "for each full 20 s": the longest that the phrase's last action lasted, in full spans. */
 function spansOf(env: Environment, rule: Rule, span: number): (side: SideIndex) => number {
   if (!rule.when) throw new Unsupported(`"${rule.name}" pays for seconds, so it needs a "when".`);
-  const accepts = rule.when.map((phrase) => env.layout.add(phrase));
+  const accepts = rule.when.map((phrase) => env.add(phrase));
   const m = env.machine;
   const first = env.hook({
     slots: 2,
     start: () => undefined,
     build: (slot, words) => ({
-      after: (state, fresh, _code, seconds) => {
-        for (const side of [0, 1] as const)
+      after: ({ state, fresh, kept, seconds }) => {
+        for (const side of SIDES) {
+          if (!accepts.some(({ tests }) => freshFor(tests, kept, words, side))) state[slot + side] = 0;
           if (accepts.some(({ tests }) => freshFor(tests, fresh, words, side)))
             state[slot + side] = longest(state[slot + side] as number, seconds, span);
+        }
       },
     }),
   });

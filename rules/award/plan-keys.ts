@@ -5,9 +5,9 @@ import { phrasesOfSet } from "../language/explain.ts";
 import { capital } from "../language/explain-words.ts";
 import type { Blow, Choice, Condition, Doing, Phrase, RuleSet } from "../language/tree.ts";
 import { wordsFor, type Words } from "../language/words.ts";
-import type { Act } from "../record.ts";
+import type { Act, BoutSheet } from "../record.ts";
 import type { Scorer } from "./compile.ts";
-import { lastOf } from "./plan-probe.ts";
+import { amountOf, outlook } from "./plan-probe.ts";
 
 export interface HitClass {
   readonly id: string;
@@ -54,6 +54,14 @@ function namesIn(choice: TargetChoice, set: RuleSet): readonly string[] {
     return (pick?.from ?? []).map((value) => value.target ?? value.text);
   });
 }
+
+/** "zornhau + head": a drawn blow tells its target apart too. */
+const targetsInBlows = (set: RuleSet): readonly TargetChoice[] =>
+  set.picks.flatMap((pick) =>
+    pick.from.flatMap((value) =>
+      value.blow === undefined || value.target === undefined ? [] : [{ any: [{ target: value.target }] }],
+    ),
+  );
 
 /** A mark that remembers where a hit landed tells all targets apart. */
 const remembersTargets = (set: RuleSet): boolean =>
@@ -184,6 +192,8 @@ function blowAtoms(set: RuleSet, phrases: Phrases): readonly BlowAtom[] {
   return [...atoms, { name: "", attributes: { not } }];
 }
 
+const NO_SHEET: BoutSheet = [];
+
 function worthOf(scorer: Scorer, attributes: Omit<Act, "by" | "end">): number {
   const line = {
     type: "exchange",
@@ -191,12 +201,7 @@ function worthOf(scorer: Scorer, attributes: Omit<Act, "by" | "end">): number {
     acts: [{ by: "red", ...attributes, end: "hit" }],
     open: false,
   } as const;
-  const exchange = lastOf(scorer, [], line);
-  const settled = (exchange?.awards ?? []).filter((one) => one.rule === "touch" && one.to === "red");
-  const open = (exchange?.open ?? []).filter((one) => one.rule === "touch" && one.to === "red");
-  return (
-    settled.reduce((sum, one) => sum + one.amount, 0) + open.reduce((sum, one) => sum + one.span.most, 0)
-  );
+  return amountOf(outlook(scorer, NO_SHEET, line), "touch", "red", "points").most;
 }
 
 interface Cell {
@@ -277,7 +282,7 @@ export function hitKeys(scorer: Scorer): {
 } {
   const set = scorer.ruleSet;
   const phrases = phrasesOfSet(set);
-  const inRules = targetsOf(otherPhrases(set, phrases));
+  const inRules = [...targetsOf(otherPhrases(set, phrases)), ...targetsInBlows(set)];
   const inTouches = targetsOf(set.touches.map((touch) => laidOut(touch.phrase, phrases)));
   const remembers = remembersTargets(set);
   const universe = universeOf(set, [...inTouches, ...inRules], remembers);

@@ -2,10 +2,11 @@
 import { phrasesOfRule } from "../language/explain-facts.ts";
 import { phrasesOfSet } from "../language/explain.ts";
 import type { Condition, RuleSet } from "../language/tree.ts";
-import type { Act, ExchangeLine } from "../record.ts";
-import type { MannerOfExchange } from "../vocabulary.ts";
+import type { Act, BoutSheet, ExchangeLine } from "../record.ts";
+import { SIDES, UNITS, type MannerOfExchange } from "../vocabulary.ts";
 import type { Scorer } from "./compile.ts";
-import { lastOf, type Probe } from "./plan-probe.ts";
+import { outlook, type Probe } from "./plan-probe.ts";
+import { keyOf } from "./steps.ts";
 
 export const NEITHER_PRESSES = ["double", "no exchange", "afterblow", "simultaneous"] as const;
 export type NeitherPress = (typeof NEITHER_PRESSES)[number];
@@ -53,14 +54,24 @@ const asksForAfterblow = (set: RuleSet): boolean => {
   );
 };
 
-/** What a line scores, for comparing two lines. */
-const gist = (scorer: Scorer, line: ExchangeLine): string => {
-  const exchange = lastOf(scorer, [], line);
-  const sum = (exchange?.awards ?? []).map(
-    (one) => `${one.to} ${one.unit} ${one.amount} ${one.rule.replace("afterblow", "double")}`,
-  );
-  return [...sum].sort().join("; ");
-};
+/** Everything that a line gives, for comparing two lines; a double's own awards belong to the touches. */
+function gist(scorer: Scorer, line: ExchangeLine): string {
+  const { program, ruleSet } = scorer;
+  const { hull } = outlook(scorer, NO_SHEET, line);
+  const rules = keyOf(ruleSet.rules.length, 0, 0);
+  const own = (from: Float64Array): readonly number[] =>
+    SIDES.flatMap((_, side) =>
+      UNITS.map((_unit, unit) =>
+        [program.own.touch, program.own.double].reduce(
+          (n, one) => n + (from[keyOf(one, side, unit)] ?? 0),
+          0,
+        ),
+      ),
+    );
+  const all = [hull.least, hull.most].map((from) => [...from.slice(0, rules), ...own(from)].join(" "));
+  return all.join(" | ");
+}
+const NO_SHEET: BoutSheet = [];
 
 /** Do a double and an afterblow of the same two hits ever score differently? */
 function afterblowDiffers(scorer: Scorer, probe: Probe, hits: readonly Act[]): boolean {

@@ -4,10 +4,10 @@ import type { Condition, Phrase, Rule } from "../language/tree.ts";
 import type { Act, BoutSheet, Call, ExchangeLine } from "../record.ts";
 import { other, type MannerOfExchange, type Side } from "../vocabulary.ts";
 import { AFTERBLOW, type NeitherPress } from "./plan-neither.ts";
-import { holding, lastOf, touchProbe } from "./plan-probe.ts";
+import { amountOf, holds, mayHold, outlook, type Outlook } from "./plan-probe.ts";
 import { proposals } from "./plan-witness.ts";
-import type { ChipKey, ChipPay, HitKey, PressPlan } from "./plan.ts";
-import type { ScoredExchange } from "./tally.ts";
+import type { ChipKey, ChipPay } from "./plan-chips.ts";
+import type { HitKey, PressPlan } from "./plan.ts";
 
 export interface Draft {
   readonly plan: PressPlan;
@@ -30,6 +30,8 @@ export interface Chip extends ChipKey {
   readonly state: ChipState;
   /** Pressed by hand, and so released by a second press. */
   readonly pressed: boolean;
+  /** Whether it holds hangs on something that no press can say, such as a sealed choice. */
+  readonly open?: true;
   /** What it pays in this exchange, caps and repeats counted; missing where it cannot be or pays nothing. */
   readonly now?: ChipPay & { readonly to: Side };
 }
@@ -89,21 +91,29 @@ function lineOf(draft: Draft, base: Base, laid: Laid, open: ExchangeLine["open"]
   };
 }
 
-/** What has to be there for a chip: one alternative for each line of "when" and of "if". */
-function alternatives(draft: Draft, chip: ChipKey): readonly (readonly Condition[])[] {
-  const { ruleSet } = draft.plan.scorer;
-  const asCondition = (phrase: Phrase): Condition => ({ is: "phrase", phrase });
-  if (chip.from.is === "touch") {
-    const touch = ruleSet.touches[chip.from.index];
-    return touch === undefined ? [] : [[asCondition(touch.phrase)]];
-  }
-  const rule: Rule | undefined = ruleSet.rules[chip.from.index];
-  if (rule === undefined) return [];
+const asCondition = (phrase: Phrase): Condition => ({ is: "phrase", phrase });
+
+function ruleAlternatives(rule: Rule): readonly (readonly Condition[])[] {
   const whens = (rule.when ?? []).map((phrase) => [asCondition(phrase)]);
   const ifs = rule.if ?? [];
   return (whens.length === 0 ? [[]] : whens).flatMap((when) =>
     (ifs.length === 0 ? [[]] : ifs).map((line) => [...when, ...line]),
   );
+}
+
+/** What has to be there for a chip: one alternative for each line of "when" and of "if". */
+function alternatives(draft: Draft, { from }: ChipKey): readonly (readonly Condition[])[] {
+  const { rules, touches, phrases, marks } = draft.plan.scorer.ruleSet;
+  if (from.is === "change") {
+    const when = marks[from.index]?.changes[from.change]?.when;
+    return when === undefined || when.is === "every" ? [] : [when.all];
+  }
+  if (from.is === "rule") {
+    const rule = rules[from.index];
+    return rule === undefined ? [] : ruleAlternatives(rule);
+  }
+  const phrase = (from.is === "touch" ? touches : phrases)[from.index]?.phrase;
+  return phrase === undefined ? [] : [[asCondition(phrase)]];
 }
 
 /** The most that a judge may say; the spoken value is put right in the record. */
@@ -133,19 +143,26 @@ function layings(draft: Draft, chip: ChipKey, start: Laid, mayInventHits: boolea
   });
 }
 
-const probeName = (chip: ChipKey): string =>
-  chip.from.is === "touch" ? touchProbe(chip.from.index) : chip.rule;
-
 const isKeyed = (draft: Draft): boolean =>
   draft.presses.some((id) => hitKeyOf(draft.plan, id) !== undefined || isNeither(draft.plan, id));
 
-/** The first laying in which the chip's rule surely holds. */
-function laidFor(draft: Draft, base: Base, start: Laid, chip: ChipKey): Laid | undefined {
+interface Fit {
+  readonly laid: Laid;
+  /** False where the facts are there and something else, such as a sealed choice, is not known here. */
+  readonly sure: boolean;
+}
+
+/** The first laying in which the chip's rule surely holds, else the first in which it may hold. */
+function laidFor(draft: Draft, base: Base, start: Laid, chip: ChipKey): Fit | undefined {
   if (base.how === "no exchange") return undefined;
   const { plan, before } = draft;
-  return layings(draft, chip, start, !isKeyed(draft)).find((laid) =>
-    holding(plan.probe, before, lineOf(draft, base, laid))[chip.side].has(probeName(chip)),
-  );
+  let possible: Laid | undefined;
+  for (const laid of layings(draft, chip, start, !isKeyed(draft))) {
+    const seen = outlook(plan.probe.scorer, before, lineOf(draft, base, laid));
+    if (holds(seen, chip.probe, chip.side)) return { laid, sure: true };
+    if (possible === undefined && mayHold(seen, chip.probe, chip.side)) possible = laid;
+  }
+  return possible === undefined ? undefined : { laid: possible, sure: false };
 }
 
 const hasHit = (acts: readonly Act[]): boolean => acts.some((act) => act.end === "hit");
@@ -166,20 +183,31 @@ function silence(acts: readonly Act[], offered: readonly Laid[]): readonly Act[]
   });
 }
 
-/** Kinds and manners that a judge may still report, so that the line stays open for them. */
+/** A hit is one of these by itself once a parry before it is reported. */
+const AFTER_PARRY: readonly string[] = ["riposte", "counter-riposte"];
+
+/** Whose actions of which kinds, and which manners, a judge may still report: the line stays open for them. */
 function judgesKinds(acts: readonly Act[], offered: readonly Laid[]): readonly string[] {
-  const kinds = offered.flatMap((laid) =>
-    laid.acts
-      .filter((act) => !acts.some((own) => own.by === act.by && own.kind === act.kind && own.end === act.end))
-      .map((act) => act.kind ?? "attack"),
+  const words = offered.flatMap((laid) =>
+    laid.acts.flatMap((act) => {
+      const own = acts.filter((one) => one.by === act.by && one.end === act.end);
+      const manners = (act.manners ?? []).filter((manner) =>
+        own.every((one) => !one.manners?.includes(manner)),
+      );
+      const kind = act.kind ?? "attack";
+      const follows = own.length > 0 && AFTER_PARRY.includes(kind);
+      const known = follows || own.some((one) => (one.kind ?? "attack") === kind);
+      return [...(known ? [] : [act.by === "both" ? kind : `${act.by} ${kind}`]), ...manners];
+    }),
   );
-  return [...new Set(kinds)].sort();
+  return [...new Set(words)].sort();
 }
 
 interface Found {
   readonly chip: ChipKey;
   readonly state: ChipState;
   readonly pressed: boolean;
+  readonly open?: true;
   /** The facts with which it would hold. */
   readonly laid?: Laid;
 }
@@ -189,33 +217,35 @@ function withPressedChips(draft: Draft, base: Base): Laid {
   let laid: Laid = { acts: base.acts, calls: [] };
   for (const id of draft.presses) {
     const chip = chipKeyOf(draft.plan, id);
-    if (chip !== undefined) laid = laidFor(draft, base, laid, chip) ?? laid;
+    if (chip !== undefined) laid = laidFor(draft, base, laid, chip)?.laid ?? laid;
   }
   return laid;
 }
 
 function find(draft: Draft, base: Base, laid: Laid): readonly Found[] {
   const { plan, before, presses } = draft;
-  const held = holding(plan.probe, before, lineOf(draft, base, laid));
+  const held = outlook(plan.probe.scorer, before, lineOf(draft, base, laid));
   const keyed = isKeyed(draft);
   return plan.chips.map((chip): Found => {
     const pressed = presses.includes(chip.id);
-    if (held[chip.side].has(probeName(chip))) return { chip, state: "lit", pressed, laid };
-    const possible = laidFor(draft, base, laid, chip);
-    const adds = possible !== undefined && !sameLaid(possible, laid);
-    if (!adds || (!keyed && hasHit(possible.acts))) return { chip, state: "hidden", pressed };
-    return { chip, state: presses.length === 0 ? "idle" : "offered", pressed, laid: possible };
+    if (holds(held, chip.probe, chip.side)) return { chip, state: "lit", pressed, laid };
+    const fit = laidFor(draft, base, laid, chip);
+    if (fit === undefined) return { chip, state: "hidden", pressed };
+    const open = fit.sure ? {} : ({ open: true } as const);
+    // Pressed, and all its facts are there: what it pays hangs on something that nobody can press.
+    if (pressed) return { chip, state: "offered", pressed, laid: fit.laid, ...open };
+    if (sameLaid(fit.laid, laid) || (!keyed && hasHit(fit.laid.acts)))
+      return { chip, state: "hidden", pressed };
+    return { chip, state: presses.length === 0 ? "idle" : "offered", pressed, laid: fit.laid, ...open };
   });
 }
 
-/** What the rule pays here to the one whom it pays, or undefined for nothing. */
-function payNow(chip: ChipKey, exchange: ScoredExchange | undefined): Chip["now"] | undefined {
+/** What the rule surely pays here to the one whom it pays, or undefined for nothing. */
+function payNow(chip: ChipKey, seen: Outlook): Chip["now"] | undefined {
   const { pay } = chip;
   if (pay === undefined) return undefined;
-  const amount = (exchange?.awards ?? [])
-    .filter((one) => one.rule === chip.rule && one.to === pay.to && one.unit === pay.unit)
-    .reduce((sum, one) => sum + one.amount, 0);
-  return amount === 0 ? undefined : { unit: pay.unit, amount, to: pay.to };
+  const { least, most } = amountOf(seen, chip.rule, pay.to, pay.unit);
+  return least !== most || least === 0 ? undefined : { unit: pay.unit, amount: least, to: pay.to };
 }
 
 /** Reads a draft once; drafts never change, so a second look costs nothing. */
@@ -228,7 +258,7 @@ export function readDraft(draft: Draft): Reading {
   const found = find(draft, base, laid);
   const waiting = (judge: boolean): readonly Laid[] =>
     found.flatMap((one) =>
-      (one.state === "offered" || one.state === "idle") && one.chip.watchedByJudge === judge && one.laid
+      !one.pressed && one.state !== "lit" && one.chip.watchedByJudge === judge && one.laid
         ? [one.laid]
         : [],
     );
@@ -239,14 +269,15 @@ export function readDraft(draft: Draft): Reading {
     { ...laid, acts: silence(laid.acts, waiting(false)) },
     judged.length > 0 ? judged : false,
   );
-  const here = lastOf(plan.scorer, before, line);
+  const here = outlook(plan.scorer, before, { ...line, open: false });
   const chips = found.map((one): Chip => {
     const there =
       one.state === "lit" || one.laid === undefined
         ? here
-        : lastOf(plan.scorer, before, lineOf(draft, base, one.laid));
+        : outlook(plan.scorer, before, lineOf(draft, base, one.laid));
     const now = one.state === "hidden" ? undefined : payNow(one.chip, there);
-    return { ...one.chip, state: one.state, pressed: one.pressed, ...(now === undefined ? {} : { now }) };
+    const { chip, state, pressed, open } = one;
+    return { ...chip, state, pressed, ...(open ? { open } : {}), ...(now === undefined ? {} : { now }) };
   });
   const reading = { line, chips };
   readings.set(draft, reading);

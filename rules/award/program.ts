@@ -1,7 +1,8 @@
 /** A compiled rule set, laid out once: coder, bit tables, closures and the list of passes. */
 import type { RuleSet } from "../language/tree.ts";
+import type { ExchangeLine } from "../record.ts";
 import { Attributes, type Lookup } from "./attributes.ts";
-import { Coder } from "./code.ts";
+import { type CodedExchange, Coder } from "./code.ts";
 import { Doings, Predicates } from "./doing.ts";
 import { Environment } from "./environment.ts";
 import { markPlace, owned, pickPlace } from "./fields.ts";
@@ -34,6 +35,8 @@ export interface Program {
   readonly holding: Holding | undefined;
   /** For each named phrase whether a fencer made it. */
   readonly made: readonly ((side: 0 | 1) => boolean)[];
+  /** Lines are coded once, on receipt. */
+  readonly codedLines: WeakMap<ExchangeLine, CodedExchange>;
   readonly isParry: (kind: string) => boolean;
   /** Fields written after an exchange, only where something reads them. */
   readonly kept: Kept;
@@ -86,6 +89,7 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
     had,
     holding,
     made,
+    codedLines: new WeakMap(),
     isParry: parryTest(attributes),
     tables: buildTables(env, coder),
     choose: chooseOn(env),

@@ -1,4 +1,5 @@
 /** The words of questions: "did Red parry before this hit?" */
+import { verbOf } from "../language/words.ts";
 import type { Act, ExchangeLine } from "../record.ts";
 import type { AttributeKey } from "./tally.ts";
 
@@ -42,12 +43,13 @@ export function placeOf(line: ExchangeLine, after: boolean): string {
 }
 
 /** "parry", "cut to the head with a lunge", "withdraw" */
-export function didWhat(act: Act): string {
+export function didWhat(act: Act, kinds: readonly string[] = []): string {
   const blow = [act.direction, act.edge, act.blow ?? act.form].filter((word) => word !== undefined).join(" ");
   const plainForm = act.kind === undefined && act.form !== undefined && act.blow === undefined && blow === act.form;
-  const verb = act.kind ?? (plainForm ? (act.form as string) : "strike");
+  const own = act.kind ?? (plainForm ? (act.form as string) : "strike");
+  const verbs = (kinds.length > 0 ? kinds : [own]).map(verbOf);
   const parts = [
-    verb === "afterblow" ? "land an afterblow" : verb,
+    verbs.join(" or "),
     !plainForm && blow !== "" ? `with ${article(blow)}` : "",
     act.target === undefined ? "" : `to the ${act.target}`,
     act.hand === undefined ? "" : `with ${act.hand}`,

@@ -63,7 +63,7 @@ class Asking {
     // An unknown may change nothing in its own exchange and something in a later one.
     if (this.isLeft()) for (const ask of later) ask();
     fold.exchanges.forEach((one, i) => this.wasThatAll(one, exchanges[i]?.open ?? []));
-    return this.found;
+    return [...this.found].sort((a, b) => a.exchange - b.exchange || worth(b) - worth(a));
   }
 
   private isLeft(): boolean {
@@ -151,6 +151,10 @@ class Asking {
     this.add(one, { id: "all", text: "was that all?", answers }, stake);
   }
 }
+
+/** How much hangs on a question. */
+const worth = ({ stake }: Question): number =>
+  stake.reduce((sum, { span }) => sum + span.most - span.least, 0);
 
 const isSame = (a: OpenAward, b: OpenAward): boolean =>
   a.exchange === b.exchange && a.to === b.to && a.rule === b.rule && a.unit === b.unit;

@@ -24,6 +24,7 @@ export function compileRule(env: Environment, rule: Rule, number: number): Compi
     when: rule.when ?? [],
     atTheEnd: rule.at !== undefined,
     afterPayment: false,
+    inChange: false,
   };
   if (rule.at !== undefined && rule.when !== undefined)
     throw new Unsupported(`"${rule.name}" is tried at the end, so it needs "if: in the last exchange ...", not "when".`);
@@ -33,7 +34,7 @@ export function compileRule(env: Environment, rule: Rule, number: number): Compi
     namesNoExchange: namesNoExchange(rule),
     fires: fires(env, rule, context),
     pays: (rule.pays ?? []).map((pay) => compilePay(env, rule, pay, context)),
-    when: (rule.when ?? []).map((phrase) => env.layout.add(phrase)),
+    when: (rule.when ?? []).map((phrase) => env.add(phrase)),
     firedField: countsFiring(rule) ? firedField(env, rule.name) : -1,
   };
 }

@@ -3,10 +3,21 @@ import type { Coder } from "./code.ts";
 import type { StepTest } from "./doing.ts";
 import type { Layout, Use } from "./pattern.ts";
 
+export interface HookStep {
+  readonly state: Int32Array;
+  readonly fresh: Int32Array;
+  readonly kept: Int32Array;
+  code: number;
+  seconds: number;
+}
+
 /** Follows a phrase's last steps while an exchange runs: counts, tokens, notes. Slots stand behind the bits. */
 export interface Hook {
-  /** Called after each action with the bits that this action has just accepted, in both halves. */
-  readonly after: (state: Int32Array, fresh: Int32Array, code: number, seconds: number) => void;
+  /**
+   * Called after each action with the bits that this action has just accepted, in both halves, and with those that
+   * were accepted before it and that it has not cancelled.
+   */
+  readonly after: (step: HookStep) => void;
 }
 
 export interface DynamicUse {
@@ -38,6 +49,7 @@ export class Tables {
   private readonly coder: Coder;
   private built = 0;
   private readonly fresh: Int32Array;
+  private readonly kept: Int32Array;
 
   private readonly starts: readonly ((state: Int32Array) => void)[];
 
@@ -69,6 +81,7 @@ export class Tables {
     this.steps = new Int32Array(0);
     this.waits = new Int32Array(0);
     this.fresh = new Int32Array(2 * words);
+    this.kept = new Int32Array(2 * words);
   }
 
   /** Builds the rows of every code up to the coder's latest signature. */
@@ -125,10 +138,15 @@ export class Tables {
       for (let word = 0; word < row; word++) {
         const before = state[word] as number;
         const taken = ((before << 1) | (this.init[word] as number)) & (this.steps[at + word] as number);
+        const waiting = before & (this.waits[at + word] as number);
         this.fresh[word] = taken & (this.final[word] as number);
-        state[word] = taken | (before & (this.waits[at + word] as number));
+        this.kept[word] = waiting & (this.final[word] as number);
+        state[word] = taken | waiting;
       }
-    for (let i = 0; i < this.hooks.length; i++) (this.hooks[i] as Hook).after(state, this.fresh, code, seconds);
+    if (this.hooks.length === 0) return;
+    const { fresh, kept } = this;
+    const step: HookStep = { state, fresh, kept, code, seconds };
+    for (let i = 0; i < this.hooks.length; i++) (this.hooks[i] as Hook).after(step);
   }
 
   private advanceWithChoices(state: Int32Array, at: number, code: number, choose: ChoiceTest): void {
@@ -155,8 +173,10 @@ export class Tables {
     for (let word = 0; word < row; word++) {
       const before = state[word] as number;
       const taken = ((before << 1) | (this.init[word] as number)) & (steps[word] as number);
+      const waiting = before & (waits[word] as number);
       this.fresh[word] = taken & (this.final[word] as number);
-      state[word] = taken | (before & (waits[word] as number));
+      this.kept[word] = waiting & (this.final[word] as number);
+      state[word] = taken | waiting;
     }
   }
 }

@@ -39,7 +39,7 @@ function liveChanges(env: Environment, mark: Mark, compile: Rest): readonly Live
     const phrase = phrasesOf(all)[0] as Phrase;
     const { does } = change;
     return {
-      accepts: env.layout.add(phrase),
+      accepts: env.add(phrase),
       rest: compile(all.filter((one) => one.is !== "phrase")),
       to: does.is === "passes" ? (side) => holder(does.to === "me" ? side : ((1 - side) as SideIndex)) : undefined,
     };
@@ -69,7 +69,7 @@ export function holderSlot(env: Environment, mark: Mark, compile: Rest): number 
 }
 
 function move(changes: readonly LiveChange[], once: boolean, slot: number, words: number): Hook["after"] {
-  return (state, fresh) => {
+  return ({ state, fresh }) => {
     const before = state[slot] as number;
     if (once && (before & LOCKED) !== 0) return;
     let flips = false;
@@ -99,7 +99,7 @@ export function tokenMoment(
 ): Test {
   if (when.length === 0) throw new Unsupported('"at that moment" needs a "when": the moment of which action?');
   const { index } = markPlace(env, mark);
-  const accepts = when.map((phrase) => env.layout.add(phrase));
+  const accepts = when.map((phrase) => env.add(phrase));
   const token = holderSlot(env, mark, compile);
   const first = env.hook({
     slots: 2,
@@ -107,13 +107,10 @@ export function tokenMoment(
     readsMemory: true,
     start: () => undefined,
     build: (slot, words) => ({
-      after: (state, fresh) => {
+      after: ({ state, fresh, kept }) => {
         for (const side of SIDES) {
-          const accepted = accepts.some(({ tests }) =>
-            tests.some(({ word, mask }) => ((state[side * words + word] as number) & mask) !== 0),
-          );
-          if (!accepted) state[slot + side] = 0;
-          else if (accepts.some(({ tests }) => freshFor(tests, fresh, words, side))) {
+          if (!accepts.some(({ tests }) => freshFor(tests, kept, words, side))) state[slot + side] = 0;
+          if (accepts.some(({ tests }) => freshFor(tests, fresh, words, side))) {
             const held = token === undefined ? env.machine.read(index) : heldIn(state[env.slot(token)] as number);
             state[slot + side]! |= 1 << held;
           }

@@ -3,7 +3,7 @@ import type { Phrase } from "../language/tree.ts";
 import type { Act, ExchangeLine } from "../record.ts";
 import type { Side } from "../vocabulary.ts";
 import { coded } from "./fold.ts";
-import { type FlatPhrase, flatten } from "./pattern.ts";
+import type { FlatPhrase } from "./pattern.ts";
 import type { Program } from "./program.ts";
 
 export interface Witness {
@@ -20,7 +20,7 @@ export function stepOn(
   side: Side,
 ): { may: boolean; must: boolean } {
   const { env, coder } = program;
-  const predicate = env.doings.test(step.doing).predicate;
+  const predicate = env.stepTest(step.doing).predicate;
   let may = false;
   let must = true;
   for (const way of coded(program, line).ways)
@@ -33,15 +33,27 @@ export function stepOn(
   const mine = act.by === "both" || act.by === side;
   const theirs = act.by === "both" || act.by !== side;
   const fits =
-    step.subject === "I" ? mine : step.subject === "they" ? theirs : step.subject === "either" || (mine && theirs);
+    step.subject === "I"
+      ? mine
+      : step.subject === "they"
+        ? theirs
+        : step.subject === "either" || (mine && theirs);
   return { may: may && fits, must: must && may && fits };
 }
 
 /** The latest match among the recorded actions; undefined where an unrecorded one would be needed. */
-export function witness(program: Program, line: ExchangeLine, phrase: Phrase, side: Side): Witness | undefined {
-  for (const flat of flatten(program.env.ruleSet, phrase)) {
+export function witness(
+  program: Program,
+  line: ExchangeLine,
+  phrase: Phrase,
+  side: Side,
+): Witness | undefined {
+  for (const flat of program.env.flat(phrase)) {
     const steps = flat.steps.filter((step) => !step.never);
-    const indexes = match(program, line, flat, steps, side, line.acts.length - 1, steps.length - 1);
+    // What surely matched is told before what only may have.
+    const find = (how: "must" | "may"): number[] | undefined =>
+      match(program, line, flat, { steps, how }, side, line.acts.length - 1, steps.length - 1);
+    const indexes = find("must") ?? find("may");
     if (indexes) return { indexes, acts: indexes.map((i) => line.acts[i] as Act) };
   }
   return undefined;
@@ -51,17 +63,17 @@ function match(
   program: Program,
   line: ExchangeLine,
   flat: FlatPhrase,
-  steps: FlatPhrase["steps"],
+  wish: { readonly steps: FlatPhrase["steps"]; readonly how: "must" | "may" },
   side: Side,
   last: number,
   step: number,
 ): number[] | undefined {
-  const wanted = steps[step];
+  const wanted = wish.steps[step];
   if (!wanted) return [];
   for (let i = last; i >= step; i--) {
-    if (!stepOn(program, line, i, wanted, side).may) continue;
+    if (!stepOn(program, line, i, wanted, side)[wish.how]) continue;
     if (step === 0 && flat.first && i > 0) continue;
-    const before = match(program, line, flat, steps, side, i - 1, step - 1);
+    const before = match(program, line, flat, wish, side, i - 1, step - 1);
     if (!before || (wanted.link === "at once" && before.at(-1) !== i - 1)) continue;
     return [...before, i];
   }

@@ -45,7 +45,8 @@ const byName = (a: Manner, b: Manner): number =>
 export function canonicalDoing(draft: Draft): Doing {
   const kinds = distinct(draft.kinds);
   const blows = distinct(draft.with.map(distinctIn));
-  const withs = blows.length < 2 ? blows : [...blows.filter(isForms), ...blows.filter((one) => !isForms(one))];
+  const withs =
+    blows.length < 2 ? blows : [...blows.filter(isForms), ...blows.filter((one) => !isForms(one))];
   const to = distinct(draft.to.map(distinctIn));
   const from = distinct(draft.from.map(distinctIn));
   const manners = distinct(draft.manners);

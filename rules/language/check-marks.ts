@@ -25,7 +25,10 @@ const DEEDS: Readonly<Record<Mark["is"], { readonly may: readonly string[]; read
 function checkChange({ envelope }: Checking, mark: Mark, change: Change): void {
   const { may, write } = DEEDS[mark.is];
   if (!may.includes(change.does.is))
-    envelope.fault(say.changeOfKind(change.does.is, mark.name, mark.is, write), envelope.placeOf(change, mark));
+    envelope.fault(
+      say.changeOfKind(change.does.is, mark.name, mark.is, write),
+      envelope.placeOf(change, mark),
+    );
 }
 
 const STARTS: Readonly<Record<Mark["is"], { readonly key: string; readonly write: string }>> = {
@@ -41,7 +44,8 @@ function checkStart({ envelope }: Checking, mark: Mark): void {
   const { starts } = mark;
   if (starts === undefined) return;
   const { key, write } = STARTS[mark.is];
-  if (!(key in starts)) envelope.fault(say.startOfKind(mark.name, mark.is, write), envelope.placeOf(starts, mark));
+  if (!(key in starts))
+    envelope.fault(say.startOfKind(mark.name, mark.is, write), envelope.placeOf(starts, mark));
 }
 
 /** A note or a set holds one kind of thing. */
@@ -70,12 +74,14 @@ function checkNow({ ruleSet, envelope }: Checking): void {
     condition(condition, holder) {
       if (condition.is !== "mark" && condition.is !== "flag") return;
       const rule = condition.now === true ? paid.get(condition.mark) : undefined;
-      if (rule !== undefined) envelope.fault(say.nowOfPaid(condition.mark, rule), envelope.placeOf(condition, holder));
+      if (rule !== undefined)
+        envelope.fault(say.nowOfPaid(condition.mark, rule), envelope.placeOf(condition, holder));
     },
   });
   for (const rule of ruleSet.rules)
     for (const pay of rule.pays ?? []) {
       const by = pay.times?.now === true ? paid.get(pay.times.mark) : undefined;
-      if (pay.times && by !== undefined) envelope.fault(say.nowOfPaid(pay.times.mark, by), envelope.placeOf(pay, rule));
+      if (pay.times && by !== undefined)
+        envelope.fault(say.nowOfPaid(pay.times.mark, by), envelope.placeOf(pay, rule));
     }
 }

@@ -2,13 +2,15 @@
 import type { Checking } from "./checking.ts";
 import * as say from "./faults-check.ts";
 import { CLASS_NAMES } from "./names.ts";
-import { sameName } from "./tokens.ts";
+import { printPhrase } from "./print-phrase.ts";
+import { quotedName, sameName } from "./tokens.ts";
 import { visit } from "./walk.ts";
 import { wordsFor } from "./words.ts";
 
 export function checkNames(checking: Checking): void {
   checkOwnWords(checking);
   checkGivenNames(checking);
+  checkTouches(checking);
   checkRuleNames(checking);
   checkRulesNamed(checking);
   checkCircles(checking);
@@ -16,7 +18,9 @@ export function checkNames(checking: Checking): void {
 
 /** The grammar's own single words, which would change what a sentence says. */
 const RESERVED: ReadonlySet<string> = new Set(
-  "i they we my their hit miss strike act begin with to from not for and or then never is are me them now".split(" "),
+  "i they we my their hit miss strike act begin with to from not for and or then never is are me them now".split(
+    " ",
+  ),
 );
 
 function checkOwnWords({ ruleSet, envelope }: Checking): void {
@@ -40,16 +44,27 @@ function checkGivenNames({ ruleSet, envelope, names }: Checking): void {
     else taken.set(key, what);
     const [word] = names.words.find(one.name);
     if (word) envelope.fault(say.wordAlready(one.name, CLASS_NAMES[word.class]), envelope.placeOf(one));
-    else if (RESERVED.has(key)) envelope.fault(say.wordAlready(one.name, "a word of the grammar"), envelope.placeOf(one));
+    else if (RESERVED.has(key))
+      envelope.fault(say.wordAlready(one.name, "a word of the grammar"), envelope.placeOf(one));
   };
   for (const pick of ruleSet.picks) give("a pick", pick);
   for (const mark of ruleSet.marks) give("a mark", mark);
 }
 
+/** "I thrust and hit" and "I hit with a thrust" are one touch. */
+function checkTouches({ ruleSet, envelope }: Checking): void {
+  const seen = new Set<string>();
+  for (const touch of ruleSet.touches) {
+    const text = printPhrase(touch.phrase);
+    if (seen.has(text)) envelope.fault(say.touchTwice(text), envelope.placeOf(touch));
+    seen.add(text);
+  }
+}
+
 function checkRuleNames({ ruleSet, envelope }: Checking): void {
   const seen = new Set<string>();
   for (const rule of ruleSet.rules) {
-    const key = sameName(rule.name);
+    const key = quotedName(rule.name);
     if (key === "") continue;
     if (seen.has(key)) envelope.fault(say.nameTwice("rules", rule.name), envelope.placeOf(rule));
     seen.add(key);
@@ -60,7 +75,10 @@ function checkRulesNamed({ ruleSet, envelope, names }: Checking): void {
   visit(ruleSet, {
     condition(condition, holder) {
       if (condition.is === "rule pays" && names.rule(condition.rule) === undefined)
-        envelope.fault(say.unknownRule(condition.rule, names.ruleNames()), envelope.placeOf(condition, holder));
+        envelope.fault(
+          say.unknownRule(condition.rule, names.ruleNames()),
+          envelope.placeOf(condition, holder),
+        );
     },
   });
   const rules = new Map(ruleSet.rules.map((rule) => [rule.name, rule]));

@@ -55,8 +55,9 @@ function checkSteps({ ruleSet, envelope }: Checking, phrase: Phrase, holder: Hol
 function checkMake({ ruleSet, envelope }: Checking, step: Step, make: string): void {
   const place = envelope.placeOf(step);
   const made = ruleSet.phrases.find(({ name }) => name === make);
-  if (step.subject === "either" || step.subject === "both") envelope.fault(say.makeWithBoth(make), place);
-  else if (step.never === true && made !== undefined && made.phrase.steps.length > 1) envelope.fault(say.neverMake(make), place);
+  if (step.subject === "both") envelope.fault(say.makeWithBoth(make), place);
+  else if (step.never === true && made !== undefined && made.phrase.steps.length > 1)
+    envelope.fault(say.neverMake(make), place);
 }
 
 const isOffence = (words: Words, kind: string): boolean => words.named(kind, "action")?.offence === true;
@@ -64,7 +65,8 @@ const isOffence = (words: Words, kind: string): boolean => words.named(kind, "ac
 /** Asks for something that no action can be: a warning, since a coach may mean it yet. */
 function checkSense({ envelope, names }: Checking, step: Step, doing: Doing): void {
   const { words } = names;
-  const warn = (message: ReturnType<typeof say.notOfBoth>): void => envelope.warn(message, envelope.placeOf(step));
+  const warn = (message: ReturnType<typeof say.notOfBoth>): void =>
+    envelope.warn(message, envelope.placeOf(step));
   const kinds = doing.kinds ?? [];
   const [kind] = kinds;
   const noStrike = kind !== undefined && kinds.every((one) => !isOffence(words, one) && one !== "feint");
@@ -72,7 +74,9 @@ function checkSense({ envelope, names }: Checking, step: Step, doing: Doing): vo
   for (const manner of manners) {
     if (step.subject === "both" && NOT_BOTH.has(manner)) warn(say.notOfBoth(manner));
     else if (noStrike && OF_STRIKES.has(manner)) warn(say.onlyOfStrikes(manner, kind));
-    const excluded = manners.find((other) => words.named(manner, "manner")?.excludes?.includes(other) === true);
+    const excluded = manners.find(
+      (other) => words.named(manner, "manner")?.excludes?.includes(other) === true,
+    );
     if (excluded !== undefined && manner < excluded) warn(say.exclude(manner, excluded));
   }
   if (noStrike && doing.result === "hit") warn(say.noStrikeNoHit(kind));
@@ -119,7 +123,8 @@ function checkRef(checking: Checking, ref: Ref, slot: Slot, step: Step): void {
 
 /** Values of a pick that no action in that slot can have. */
 function unfit(pick: Pick, slot: Slot, words: Words): readonly string[] {
-  const has = (text: string): boolean => SLOT_CLASSES[slot].some((one) => words.named(text, one) !== undefined);
+  const has = (text: string): boolean =>
+    SLOT_CLASSES[slot].some((one) => words.named(text, one) !== undefined);
   return pick.from
     .filter(({ text, blow, target }) => {
       if (blow !== undefined || target !== undefined) return slot === "from";

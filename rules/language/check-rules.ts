@@ -55,7 +55,9 @@ const isCount = (n: number): boolean => Number.isInteger(n) && n >= 1;
 function checkBy({ ruleSet, envelope }: Checking, by: string, pay: Pay): void {
   const pick = ruleSet.picks.find(({ name }) => name === by);
   const mark = ruleSet.marks.find(({ name }) => name === by);
-  const fits = pick ? pick.from.every(({ text }) => /^\d+$/.test(text)) : mark === undefined || mark.is === "count";
+  const fits = pick
+    ? pick.from.every(({ text }) => /^\d+$/.test(text))
+    : mark === undefined || mark.is === "count";
   if (!fits) envelope.fault(say.needsNumbers(by), envelope.placeOf(pay));
 }
 

@@ -47,13 +47,16 @@ function lastByMe(checking: Checking, phrase: Phrase, depth = 0): Step | undefin
 function warnMisses(checking: Checking): void {
   const { ruleSet, envelope, names } = checking;
   for (const rule of ruleSet.rules) {
-    const pays = rule.pays?.some(({ sum, to }) => to === "me" && (sum.is !== "numbers" || sum.numbers.some((n) => n > 0)));
+    const pays = rule.pays?.some(
+      ({ sum, to }) => to === "me" && (sum.is !== "numbers" || sum.numbers.some((n) => n > 0)),
+    );
     if (pays !== true || needsHit(rule) || givesCue(checking, rule)) continue;
     for (const phrase of rule.when ?? []) {
       const step = lastByMe(checking, phrase);
       if (step === undefined || !isAction(step) || step.doing.result !== undefined) continue;
       const kinds = step.doing.kinds ?? [];
-      const strikes = kinds.length > 0 && kinds.every((kind) => names.words.named(kind, "action")?.offence === true);
+      const strikes =
+        kinds.length > 0 && kinds.every((kind) => names.words.named(kind, "action")?.offence === true);
       const lands = kinds.includes("afterblow");
       if ((strikes && !lands) || step.doing.offence === true)
         envelope.warn(say.paysMisses(printStep({ ...step, link: "start" })), envelope.placeOf(phrase, rule));
@@ -67,7 +70,9 @@ const needsHit = (rule: Rule): boolean =>
     line.some(
       (one) =>
         one.is === "phrase" &&
-        one.phrase.steps.some((step) => step.subject === "I" && isAction(step) && step.doing.result === "hit"),
+        one.phrase.steps.some(
+          (step) => step.subject === "I" && isAction(step) && step.doing.result === "hit",
+        ),
     ),
   ) === true;
 
@@ -77,9 +82,13 @@ function givesCue({ ruleSet }: Checking, rule: Rule): boolean {
   const [step, ...others] = phrase?.steps ?? [];
   if (step === undefined || more.length > 0 || others.length > 0) return false;
   const wanted = JSON.stringify(step.doing);
-  const answers = [...ruleSet.phrases.map((one) => one.phrase), ...ruleSet.rules.flatMap((one) => one.when ?? [])];
+  const answers = [
+    ...ruleSet.phrases.map((one) => one.phrase),
+    ...ruleSet.rules.flatMap((one) => one.when ?? []),
+  ];
   return answers.some(
-    ({ steps }) => steps[0]?.subject === "they" && steps.length > 1 && JSON.stringify(steps[0].doing) === wanted,
+    ({ steps }) =>
+      steps[0]?.subject === "they" && steps.length > 1 && JSON.stringify(steps[0].doing) === wanted,
   );
 }
 
@@ -99,7 +108,9 @@ function warnWatchers({ ruleSet, envelope }: Checking): void {
   for (const rule of ruleSet.rules) {
     if (rule.watch !== undefined && rule.watch.is !== "table") continue;
     const hard = (rule.when ?? []).flatMap(({ steps }) =>
-      steps.filter(isAction).flatMap((step) => (step.doing.manners ?? []).filter(({ manner }) => isHard(manner))),
+      steps
+        .filter(isAction)
+        .flatMap((step) => (step.doing.manners ?? []).filter(({ manner }) => isHard(manner))),
     )[0];
     if (hard) envelope.warn(say.noWatcher(hard.manner), envelope.placeOf(rule));
   }

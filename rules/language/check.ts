@@ -12,12 +12,7 @@ import type { Envelope } from "./envelope.ts";
 import type { Names } from "./names.ts";
 import type { Rule, RuleSet } from "./tree.ts";
 
-export function check(
-  ruleSet: RuleSet,
-  envelope: Envelope,
-  names: Names,
-  broken: ReadonlySet<Rule>,
-): void {
+export function check(ruleSet: RuleSet, envelope: Envelope, names: Names, broken: ReadonlySet<Rule>): void {
   const checking: Checking = { ruleSet, envelope, names, broken };
   checkNames(checking);
   checkPhrases(checking);

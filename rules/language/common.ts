@@ -6,7 +6,7 @@ type Entry = Omit<Word, "name" | "class">;
 type Entries = Readonly<Record<string, Entry>>;
 
 const wordsOf = (wordClass: WordClass, entries: Entries): readonly Word[] =>
-  Object.entries(entries).map(([name, entry]) => ({ name, class: wordClass, ...entry }));
+  Object.entries(entries).map(([name, entry]) => Object.assign({ name, class: wordClass }, entry));
 
 const OFFENCE: Entries = {
   attack: { offence: true, gloss: "the first offensive action" },
@@ -24,8 +24,16 @@ const OFFENCE: Entries = {
     means: { kind: ["counter-attack", "stop-hit"] },
     gloss: "an offensive action into the other's attack",
   },
-  "stop-hit": { offence: true, also: ["stop hit", "stop-cut", "stop-thrust"], gloss: "stops the other's attack" },
-  "counter-time": { offence: true, also: ["act in counter-time"], gloss: "an action against a provoked counter-attack" },
+  "stop-hit": {
+    offence: true,
+    also: ["stop hit", "stop-cut", "stop-thrust"],
+    gloss: "stops the other's attack",
+  },
+  "counter-time": {
+    offence: true,
+    also: ["act in counter-time"],
+    gloss: "an action against a provoked counter-attack",
+  },
   afterblow: {
     offence: true,
     verb: "land an afterblow",
@@ -92,7 +100,11 @@ const EDGES: Entries = {
   "false edge": { also: ["short edge", "false-edge"] },
   flat: {},
 };
-const HANDS: Entries = { "one hand": { also: ["one-handed"] }, "both hands": { also: ["two hands"] }, "off hand": {} };
+const HANDS: Entries = {
+  "one hand": { also: ["one-handed"] },
+  "both hands": { also: ["two hands"] },
+  "off hand": {},
+};
 const FOOTWORK: Entries = {
   lunge: {},
   "passing step": { also: ["pass", "pass step"] },

@@ -36,6 +36,13 @@ export class Wrong extends Error {
 /** Where each piece of a parsed tree stands in its sentence. */
 export type Span = readonly [start: number, end: number];
 
+/** What is left of a piece of the grammar after its first `matched` words, articles not counted. */
+function rest(text: string, matched: number): string {
+  const words = text.split(" ");
+  for (let left = matched; left > 0 && words.length > 0;) if (keyOf(words.shift() ?? "").length > 0) left--;
+  return words.join(" ");
+}
+
 export class Cursor {
   readonly text: string;
   readonly tokens: readonly Token[];
@@ -100,7 +107,7 @@ export class Cursor {
     const key = keyOf(text);
     let matched = 0;
     while (matched < key.length && this.tokens[this.at + matched]?.text === key[matched]) matched++;
-    this.note({ kind: "text", text: matched === 0 ? text : key.slice(matched).join(" ") }, this.at + matched);
+    this.note({ kind: "text", text: matched === 0 ? text : rest(text, matched) }, this.at + matched);
   }
 
   /** The first of these pieces that stands here; longer ones first in the list. */
@@ -150,13 +157,20 @@ export class Cursor {
     const [first, ...others] = match.values;
     const second = others.find((other) => other.class === first?.class);
     if (first && second)
-      this.wrong(ambiguous(first, words.lexiconOf(first), second, words.lexiconOf(second)), this.at, match.next);
+      this.wrong(
+        ambiguous(first, words.lexiconOf(first), second, words.lexiconOf(second)),
+        this.at,
+        match.next,
+      );
     this.at = match.next;
     return first;
   }
 
   /** A name of the rule set. */
-  name<T extends Name["of"]>(of: readonly T[], accept?: (name: Name) => boolean): (Name & { of: T }) | undefined {
+  name<T extends Name["of"]>(
+    of: readonly T[],
+    accept?: (name: Name) => boolean,
+  ): (Name & { of: T }) | undefined {
     const fits = (name: Name): boolean =>
       (of as readonly string[]).includes(name.of) && (accept === undefined || accept(name));
     const match = this.names.longest(this.tokens, this.at, fits);

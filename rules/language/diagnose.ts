@@ -2,7 +2,14 @@
 import type { WordClass } from "../vocabulary.ts";
 import { END, type Cursor, type Expected } from "./cursor.ts";
 import type { Message } from "./faults.ts";
-import { couldStand, doesNotFit, emptySentence, stopsTooSoon, unknownWord, wrongClass } from "./faults-sentence.ts";
+import {
+  couldStand,
+  doesNotFit,
+  emptySentence,
+  stopsTooSoon,
+  unknownWord,
+  wrongClass,
+} from "./faults-sentence.ts";
 import type { Word } from "./lexicon.ts";
 import { CLASS_NAMES } from "./names.ts";
 import { slipAt } from "./slips.ts";
@@ -43,7 +50,8 @@ function wanted(expected: readonly Expected[]): readonly string[] {
     else if (one.kind === "class") texts.push(CLASS_NAMES[one.class]);
     else if (one.kind === "text") texts.push(one.text === END ? "the end of the sentence" : `"${one.text}"`);
     else if (one.of === "value") texts.push(...one.names.map((name) => `"${name}"`));
-    else if (one.names.length > 0) texts.push(one.of === "rule" ? `a rule's name in quotes` : `the name of a ${one.of}`);
+    else if (one.names.length > 0)
+      texts.push(one.of === "rule" ? `a rule's name in quotes` : `the name of a ${one.of}`);
   }
   const distinct = [...new Set(texts)];
   return distinct.length > 9 ? [...distinct.slice(0, 8), "..."] : distinct;

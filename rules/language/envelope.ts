@@ -1,5 +1,6 @@
 /** The YAML around the sentences: keys and pieces of text with their places, every fault collected. */
 import { isAlias, isMap, isScalar, isSeq, parseDocument, type Document, type ParsedNode } from "yaml";
+import { tooDeepAt } from "./depth.ts";
 import type { Span } from "./cursor.ts";
 import type { Fault, Message } from "./faults.ts";
 import * as say from "./faults-file.ts";
@@ -9,9 +10,10 @@ import { offsetOf, pieceOf, Source, type Piece } from "./source.ts";
 import { sameName } from "./tokens.ts";
 
 /** The largest file that is read, and the most entries of one kind. */
-const MOST_KILOBYTES = 256;
+const MOST_KILOBYTES = 128;
 export const MOST_ENTRIES = 250;
 const MOST_FAULTS = 100;
+const MOST_YAML_FAULTS = 5;
 
 export type Node = ParsedNode;
 export interface Entry {
@@ -77,12 +79,19 @@ export class Envelope {
       this.at(say.tooBig(MOST_KILOBYTES), 0, 0);
       return undefined;
     }
+    const deep = tooDeepAt(text);
+    if (deep !== undefined) {
+      this.at(say.tooDeep(), deep, deep + 1);
+      return undefined;
+    }
     const document = parsed(text);
     if (document === undefined) {
       this.at(say.tooDeep(), 0, 0);
       return undefined;
     }
-    for (const { code, pos } of document.errors) this.at(say.notYaml(code), pos[0], pos[1]);
+    // One slip of the YAML leads to many; the first ones name it.
+    for (const { code, pos } of document.errors.slice(0, MOST_YAML_FAULTS))
+      this.at(say.notYaml(code), pos[0], pos[1]);
     if (/^%/m.test(text) && document.directives.docStart === true) {
       const at = text.search(/^%/m);
       this.at(say.noDirectives(), at, at + 1);
@@ -94,7 +103,8 @@ export class Envelope {
   plain(node: Node | null): Node | null {
     if (node === null) return null;
     const [start, end] = node.range;
-    const marked = isAlias(node) || node.anchor !== undefined || (node.tag !== undefined && !isUsual(node.tag));
+    const marked =
+      isAlias(node) || node.anchor !== undefined || (node.tag !== undefined && !isUsual(node.tag));
     if (!marked) return node;
     this.at(say.noAliases(), start, end);
     return null;
@@ -187,10 +197,11 @@ function parsed(text: string): Document.Parsed | undefined {
       uniqueKeys: false,
       merge: false,
       prettyErrors: false,
-      logLevel: "silent",
+      // "silent" would also pass over a second document.
+      logLevel: "error",
     });
   } catch {
-    // Thousands of nested brackets end in a RangeError of the parser's recursion.
+    // A RangeError of the parser's recursion, should some nesting escape the count above.
     return undefined;
   }
 }

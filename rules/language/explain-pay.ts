@@ -51,9 +51,9 @@ function sumText(sum: Sum, to: Receiver): string {
 /** One line of pay: "2 bonus to you", "3 bonus to you, then 2, then 1, then nothing". */
 export function payText(pay: Pay, phrases: Phrases): string {
   const { times } = pay;
+  const judged = pay.asTheJudgeSays ? ", as the judge says" : "";
   return words(
-    sumText(pay.sum, pay.to) + (pay.asTheJudgeSays ? ", as the judge says" : ""),
-    pay.by === undefined ? "" : `by the ${pay.by}`,
+    sumText(pay.sum, pay.to) + judged + (pay.by === undefined ? "" : `, by the ${pay.by}`),
     times === undefined
       ? ""
       : `times ${named(times.owner, times.mark)}${times.now ? ", this exchange counted" : ""}`,

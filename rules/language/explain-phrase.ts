@@ -1,14 +1,5 @@
 /** A phrase in plain words: as a command ("Parry a cut, then land a riposte") or as what happens ("you parry"). */
-import {
-  asThing,
-  FULL,
-  listed,
-  takesObject,
-  verbPhrase,
-  words,
-  type Detail,
-  type Tone,
-} from "./explain-words.ts";
+import { asThing, FULL, listed, takesObject, verbPhrase, words, type Tone } from "./explain-words.ts";
 import type { Choice, Doing, Owner, Phrase, Ref, Step, Subject } from "./tree.ts";
 
 /** The rule set's own phrases by name, for "I make the NAME". */
@@ -67,15 +58,19 @@ const SUBJECTS: Readonly<Record<Subject, string>> = {
   both: "you both",
 };
 
-/** The verb of a step; "them" in a verb ("drive them out") is the reader when the opponent does it. */
-function stepVerb(step: Step, tone: Tone): string {
+/**
+ * The verb of a step; "them" in a verb ("drive them out") is the reader when the opponent does it. A bare "hit" without
+ * its "with a thrust" would promise more than is paid: only named actions, and what merely opens, are shortened.
+ */
+function stepVerb(step: Step, tone: Tone, opens = false): string {
   if ("make" in step.doing) return `${step.doing.make === "cue" ? "give" : "make"} the ${step.doing.make}`;
-  const verb = verbPhrase(step.doing, tone);
-  if (step.subject === "they") return verb.replace(/\bthem\b/, "you");
-  return verb;
+  const named = (step.doing.kinds?.length ?? 0) > 0;
+  const verb = verbPhrase(step.doing, named || opens ? tone : { ...tone, detail: 0 });
+  return step.subject === "they" ? verb.replace(/\bthem\b/, "you") : verb;
 }
 
-const clause = (step: Step, tone: Tone): string => `${SUBJECTS[step.subject]} ${stepVerb(step, tone)}`;
+const clause = (step: Step, tone: Tone, opens = false): string =>
+  `${SUBJECTS[step.subject]} ${stepVerb(step, tone, opens)}`;
 
 const isBareHit = (doing: Step["doing"]): boolean =>
   !("make" in doing) &&
@@ -192,7 +187,6 @@ function namedCue(phrase: Phrase, laid: Phrase, tone: Tone): string | undefined 
 }
 
 function commandParts(steps: readonly Step[], tone: Tone, first: boolean): string {
-  const detail: Detail = tone.detail;
   let text = "";
   let when = "";
   for (let at = 0; at < steps.length; at += 1) {
@@ -207,8 +201,8 @@ function commandParts(steps: readonly Step[], tone: Tone, first: boolean): strin
       at += 1;
     } else if (step.subject === "I") text += `${bridge}${stepVerb(step, tone)}${opening}`;
     else if (text === "") {
-      if (detail < 4) when += `${when === "" ? "when " : ", then "}${clause(step, tone)}${opening}`;
-    } else if (detail < 3)
+      when += `${when === "" ? "when " : ", then "}${clause(step, tone, true)}${opening}`;
+    } else if (tone.detail < 3)
       text += `${bridge}${step.subject === "they" ? "let them" : SUBJECTS[step.subject]} ${stepVerb(step, tone)}`;
   }
   return when === "" ? text : words(`${when},`, text);

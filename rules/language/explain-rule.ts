@@ -58,7 +58,11 @@ function whenText(when: readonly Phrase[], phrases: Phrases, tone: Tone, command
 /** At the end of a bout "the last exchange" is the bout's last. */
 const linesText = (rule: Rule, lines: AnyOf, phrases: Phrases): string => {
   const said = anyText(lines, phrases);
-  return rule.at === undefined ? said : said.replaceAll("in the exchange before", "in the last exchange");
+  return rule.at === undefined
+    ? said
+    : said
+        .replaceAll("in the exchange before", "in the last exchange")
+        .replaceAll("this exchange counted", "this bout counted");
 };
 
 const conditionsOf = (rule: Rule, phrases: Phrases): string =>
@@ -118,7 +122,7 @@ export function ruleSentence(rule: Rule, rules: readonly Rule[], phrases: Phrase
   return `${happening(rule, phrases)}: ${tail.join("; ")}.`;
 }
 
-const DETAILS: readonly Detail[] = [0, 1, 2, 3, 4];
+const DETAILS: readonly Detail[] = [0, 1, 2, 3];
 
 function shortCondition(rule: Rule, phrases: Phrases): string {
   const [line, ...more] = rule.if ?? [];

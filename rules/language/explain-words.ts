@@ -8,9 +8,9 @@ import type { Blow, Choice, Doing, Manner, Owner, Place, Ref } from "./tree.ts";
 
 /**
  * How much is said. 0: everything. 1: without manners, places and where the opponent's action was aimed. 2: the
- * opponent's action by its bare noun. 3: bare verbs. 4: only what the reader does. The higher levels are for one line on a phone.
+ * opponent's action by its bare noun. 3: bare verbs. The higher levels are for one line on a phone.
  */
-export type Detail = 0 | 1 | 2 | 3 | 4;
+export type Detail = 0 | 1 | 2 | 3;
 
 export interface Tone {
   readonly detail: Detail;

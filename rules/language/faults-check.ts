@@ -9,19 +9,29 @@ const say = (code: string, text: string, cure?: string): Message =>
 // Names
 export const nameTwice = (what: string, name: string): Message =>
   say("duplicate-name", `There are two ${what} "${name}". Give one of them another name.`);
+export const touchTwice = (phrase: string): Message =>
+  say("duplicate-touch", `"${phrase}" has a worth already. Keep one of the two.`);
 export const nameOfTwo = (name: string, first: string, second: string): Message =>
   say("duplicate-name", `"${name}" is ${first} already, so ${second} needs another name.`);
 export const wordAlready = (name: string, what: string): Message =>
   say("word-already", `"${name}" is a word of the language already (${what}). Choose another name.`);
 export const unknownRule = (name: string, names: readonly string[]): Message => {
   const near = nearest(name, names);
-  const help = near === undefined ? (names.length > 0 ? ` Rules here: ${listed(names)}.` : "") : ` Did you mean "${near}"?`;
+  const help =
+    near === undefined
+      ? names.length > 0
+        ? ` Rules here: ${listed(names)}.`
+        : ""
+      : ` Did you mean "${near}"?`;
   return say("unknown-name", `There is no rule "${name}".${help}`);
 };
 export const paysItself = (name: string): Message =>
   say("pays-itself", `"${name}" would pay what itself pays. Name another rule.`);
 export const circle = (names: readonly string[]): Message =>
-  say("circle", `These phrases make each other, so they have no end: ${listed(names)}. Write one of them out.`);
+  say(
+    "circle",
+    `These phrases make each other, so they have no end: ${names.map((name) => `"${name}"`).join(", ")}. Write one of them out.`,
+  );
 
 // Phrases
 export const nothingHappens = (phrase: string, positive: string): Message =>
@@ -31,11 +41,20 @@ export const nothingHappens = (phrase: string, positive: string): Message =>
       `Begin with an action, or put "${positive}" under "unless".`,
   );
 export const tooManySteps = (count: number): Message =>
-  say("too-many-steps", `A phrase may have six actions; this one has ${String(count)}. Nobody sees more than six.`);
+  say(
+    "too-many-steps",
+    `A phrase may have six actions; this one has ${String(count)}. Nobody sees more than six.`,
+  );
 export const neverAtOnce = (): Message =>
-  say("never-at-once", `"never" cannot follow "at once": write ", then I never ..." (from there on), or leave it out.`);
+  say(
+    "never-at-once",
+    `"never" cannot follow "at once": write ", then I never ..." (from there on), or leave it out.`,
+  );
 export const makeWithBoth = (name: string): Message =>
-  say("make-by-both", `"make the ${name}" needs one fencer: write "I make the ${name}" or "they make the ${name}".`);
+  say(
+    "make-by-both",
+    `"make the ${name}" needs one fencer: write "I make the ${name}" or "they make the ${name}".`,
+  );
 export const neverMake = (name: string): Message =>
   say(
     "never-make",
@@ -59,18 +78,31 @@ export const exclude = (first: string, second: string): Message =>
 const SLOTS = { with: "a blow", to: "a target", from: "a side or a guard" } as const;
 export const notInSlot = (name: string, slot: "with" | "to" | "from", holds: string): Message =>
   say("wrong-kind", `"${slot}" needs ${SLOTS[slot]} here, but "${name}" holds ${holds}.`);
-export const someNotInSlot = (name: string, slot: "with" | "to" | "from", values: readonly string[]): Message =>
+export const someNotInSlot = (
+  name: string,
+  slot: "with" | "to" | "from",
+  values: readonly string[],
+): Message =>
   say("never-true", `${listed(values)} of "${name}" is not ${SLOTS[slot]}, so it can never match here.`);
 export const needsNumbers = (name: string): Message =>
-  say("wrong-kind", `"by ${name}" chooses the number by 1, 2, 3 ...: "${name}" must be a count or a pick of such numbers.`);
+  say(
+    "wrong-kind",
+    `"by ${name}" chooses the number by 1, 2, 3 ...: "${name}" must be a count or a pick of such numbers.`,
+  );
 
 // Rules
 export const doesNothing = (name: string): Message =>
   say("does-nothing", `"${name}" pays nothing and does nothing. Add "pays:" or "does:".`);
 export const limitWithoutPay = (): Message =>
-  say("limit-without-pay", `"at most" limits what a rule pays, but this rule pays nothing. Add "pays:", or leave it out.`);
+  say(
+    "limit-without-pay",
+    `"at most" limits what a rule pays, but this rule pays nothing. Add "pays:", or leave it out.`,
+  );
 export const floorWithoutPay = (): Message =>
-  say("limit-without-pay", `"not below" is the floor of what a rule pays, but this rule pays nothing. Leave it out.`);
+  say(
+    "limit-without-pay",
+    `"not below" is the floor of what a rule pays, but this rule pays nothing. Leave it out.`,
+  );
 export const whenAtTheEnd = (): Message =>
   say(
     "when-at-the-end",
@@ -82,7 +114,8 @@ export const oddBetween = (low: number, high: number): Message =>
   say("odd-number", `"between ${String(low)} and ${String(high)}": the smaller number stands first.`);
 export const notHalf = (n: number): Message =>
   say("odd-number", `${String(n)} cannot be paid: points and bonus are whole or half, as in 2 or 0.5.`);
-export const tooLarge = (n: number): Message => say("odd-number", `${String(n)} is too large. A number may be 1000 at most.`);
+export const tooLarge = (n: number): Message =>
+  say("odd-number", `${String(n)} is too large. A number may be 1000 at most.`);
 export const notWhole = (what: string): Message =>
   say("odd-number", `${what} must be a whole number, 1 or more.`);
 

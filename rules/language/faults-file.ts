@@ -18,8 +18,10 @@ const YAML_FAULTS: Readonly<Record<string, string>> = {
   TAB_AS_INDENT: "Indent with spaces: a tab may not stand at the beginning of a line.",
   BAD_INDENT: "This line is not indented like its neighbours. Give every key of one group the same indent.",
   BLOCK_AS_IMPLICIT_KEY:
-    'A sentence with ": " inside needs quotes around it, or the line is indented too far. Write it as \'...\'.',
+    "A sentence with \": \" inside needs quotes around it, or the line is indented too far. Write it as '...'.",
   MULTILINE_IMPLICIT_KEY: 'A key must stand on one line and end with ":". Look at the line before, too.',
+  KEY_OVER_1024_CHARS:
+    'This key is too long. Give the phrase a name under "phrases" and write "I make the NAME".',
   MISSING_CHAR: 'A mark is missing here: a closing quote or bracket, or the ":" after a key.',
   UNEXPECTED_TOKEN:
     "Nothing may stand here. A sentence that begins with a quote needs single quotes around the whole: '\"Rule\" pays me'.",
@@ -32,7 +34,10 @@ const YAML_FAULTS: Readonly<Record<string, string>> = {
   DUPLICATE_KEY: "This key stands here twice. Keep one.",
 };
 export const notYaml = (code: string): Message =>
-  say("not-yaml", YAML_FAULTS[code] ?? "This is not the YAML of a rule set. Look for a missing quote, colon or indent.");
+  say(
+    "not-yaml",
+    YAML_FAULTS[code] ?? "This is not the YAML of a rule set. Look for a missing quote, colon or indent.",
+  );
 
 export const noAliases = (): Message =>
   say("no-aliases", "A rule set uses no anchors, aliases and tags. Write the text out.");
@@ -42,8 +47,6 @@ export const noDirectives = (): Message =>
 
 export const emptyFile = (): Message =>
   say("empty-file", `There is no rule set here. Begin with "name: ..." and "touches:".`);
-export const noRuleSet = (): Message =>
-  say("not-a-map", `A rule set is a list of keys with values: "name: ..." and "touches:" at least.`);
 
 export const sheetsHere = (): Message =>
   say("sheets-key", `A rule set has no "sheets". Bout sheets are files of their own.`);
@@ -53,14 +56,18 @@ export function unknownKey(key: string, of: string, keys: readonly string[]): Me
   const known = near === undefined ? ` Known here: ${keys.join(", ")}.` : ` Did you mean "${near}"?`;
   return say("unknown-key", `"${key}" is not a key of ${of}.${known}`, near);
 }
-export const keyTwice = (key: string): Message => say("duplicate-key", `"${key}" stands here twice. Keep one.`);
+export const keyTwice = (key: string): Message =>
+  say("duplicate-key", `"${key}" stands here twice. Keep one.`);
 export const missingKey = (key: string, of: string, example: string): Message =>
   say("missing-key", `${of} needs "${key}", as in "${key}: ${example}".`);
 
 export const wantsText = (what: string): Message =>
   say("wants-text", `One sentence belongs here (${what}), not a list or more keys.`);
 export const wantsList = (what: string): Message =>
-  say("wants-text", `Sentences belong here (${what}): one beside the key, or a list of them with "- " in front.`);
+  say(
+    "wants-text",
+    `Sentences belong here (${what}): one beside the key, or a list of them with "- " in front.`,
+  );
 export const wantsKeys = (what: string, example: string): Message =>
   say("wants-keys", `Keys belong under ${what}, as in "${example}".`);
 export const wantsRules = (): Message =>

@@ -2,6 +2,7 @@
 import type { Message } from "./faults.ts";
 import type { Word } from "./lexicon.ts";
 import { nearest } from "./spelling.ts";
+import type { Origin } from "./words.ts";
 import type { Keeper, Mark, Owner, Subject } from "./tree.ts";
 
 const say = (code: string, text: string, cure?: string): Message =>
@@ -11,10 +12,13 @@ const say = (code: string, text: string, cure?: string): Message =>
 export function listed(texts: readonly string[], most = 8): string {
   const some = texts.slice(0, most).map((text) => `"${text}"`);
   if (texts.length > most) return `${some.join(", ")} and ${String(texts.length - most)} more`;
-  return some.length < 2 ? some.join("") : `${some.slice(0, -1).join(", ")} or ${some[some.length - 1] ?? ""}`;
+  return some.length < 2
+    ? some.join("")
+    : `${some.slice(0, -1).join(", ")} or ${some[some.length - 1] ?? ""}`;
 }
 
-const didYouMean = (near: string | undefined): string => (near === undefined ? "" : ` Did you mean "${near}"?`);
+const didYouMean = (near: string | undefined): string =>
+  near === undefined ? "" : ` Did you mean "${near}"?`;
 
 export const unknownWord = (word: string, near: string | undefined, could: string): Message =>
   say(
@@ -34,26 +38,28 @@ export const stopsTooSoon = (could: string): Message =>
   say("stops-too-soon", `The sentence stops too soon. ${could}`.trimEnd());
 
 export const couldStand = (texts: readonly string[]): string =>
-  texts.length === 0 ? "" : `Here could stand ${texts.join(", ")}.`;
+  texts.length === 0 ? "" : `Here could stand ${texts.join(", ")}.`.replace("....", "...");
 
-export const ambiguous = (first: Word, from: string, second: Word, otherFrom: string): Message =>
+export const ambiguous = (first: Word, from: Origin, second: Word, otherFrom: Origin): Message =>
   say(
     "two-meanings",
-    `"${first.name}" has two meanings: ${meaning(first)} (${from}), and ${meaning(second)} (${otherFrom}). ` +
-      `Say the weapon at the top of the file, as in "weapon: longsword".`,
+    `"${first.name}" has two meanings: ${meaning(first)} (${from.name}), and ${meaning(second)} (${otherFrom.name}). ` +
+      `Say the weapon at the top of the file, as in "weapon: ${from.weapon ?? otherFrom.weapon ?? "longsword"}".`,
   );
 const meaning = (word: Word): string => word.gloss ?? word.name;
+
+const points = (number: string): string => (/^-?1$/.test(number) ? "point" : "points");
 
 export const noUnit = (number: string): Message =>
   say(
     "no-unit",
-    `${number} of what? Write "${number} bonus to me" (the bonus tally) or "${number} points to me" (the score).`,
+    `${number} of what? Write "${number} bonus to me" (the bonus tally) or "${number} ${points(number)} to me" (the score).`,
   );
 
 export const noLimitUnit = (number: string): Message =>
   say(
     "no-unit",
-    `${number} of what? Write "${number} bonus a bout", "${number} points a bout" or "${number} times a bout".`,
+    `${number} of what? Write "${number} bonus a bout", "${number} ${points(number)} a bout" or "${number} times a bout".`,
   );
 
 export const toWhom = (sum: string): Message =>
@@ -63,7 +69,11 @@ export const ownBody = (owner: Owner, subject: Subject): Message => {
   const other = subject === "they" ? "my" : "their";
   if (subject === "either" || subject === "both")
     return say("own-body", `"${owner}" is not clear here, since both may strike. Write "the".`, "the");
-  return say("own-body", `"${owner}" here would be the striker's own body. Write "the" or "${other}".`, "the");
+  return say(
+    "own-body",
+    `"${owner}" here would be the striker's own body. Write "the" or "${other}".`,
+    "the",
+  );
 };
 
 export const whoseName = (name: string): Message =>
@@ -101,12 +111,21 @@ export const unknownName = (name: string, names: readonly string[]): Message => 
 export const unknownPhrase = (name: string, names: readonly string[]): Message => {
   const near = nearest(name, names);
   const known =
-    names.length === 0 ? ` Give it under "phrases" at the top of the file.` : ` Known here: ${listed(names)}.`;
-  return say("unknown-name", `There is no phrase "${name}".${near === undefined ? known : didYouMean(near)}`, near);
+    names.length === 0
+      ? ` Give it under "phrases" at the top of the file.`
+      : ` Known here: ${listed(names)}.`;
+  return say(
+    "unknown-name",
+    `There is no phrase "${name}".${near === undefined ? known : didYouMean(near)}`,
+    near,
+  );
 };
 
 export const attributeOfWhat = (attribute: string): Message =>
-  say("of-which-action", `"the ${attribute}" of which action? Begin with what happens, as in "when I hit, and ...".`);
+  say(
+    "of-which-action",
+    `"the ${attribute}" of which action? Begin with what happens, as in "when I hit, and ...".`,
+  );
 
 export const missingComma = (): Message =>
   say("missing-comma", `Put a comma between two conditions: ", and".`, ", and");
@@ -125,7 +144,7 @@ export const emptySentence = (): Message =>
 
 /** Begins with a thing and not with who acts: "my riposte lands". */
 export const beginWithWho = (wrong: string, right: string): Message =>
-  say("who-acts", `begin with who acts: write "${right}" for "${wrong}".`.replace(/^b/, "B"));
+  say("who-acts", `Begin with who acts: write "${right}" for "${wrong}".`);
 
 export const writeInstead = (wrong: string, right: string, why = ""): Message =>
   say("usual-slip", `${why === "" ? "" : `${why} `}Write "${right}" for "${wrong}".`, right);

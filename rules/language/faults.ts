@@ -44,7 +44,7 @@ function shown(source: string, column: number): { readonly line: string; readonl
 }
 
 /** "file:line:column: message", then the line and a caret; a warning says that it is one. */
-export function formatFault(fault: Fault): string {
+function formatFault(fault: Fault): string {
   const { file, line, column, message, source, severity } = fault;
   const head = `${file}:${String(line)}:${String(column)}: ${severity === "warning" ? "warning: " : ""}${message}`;
   const { line: text, caret } = shown(source, column);

@@ -22,7 +22,16 @@ function wordsUsed(ruleSet: RuleSet, words: Words): readonly string[] {
     for (const word of words.all(wordClass)) {
       if (!texts.has(word.name)) continue;
       const means = Object.entries(word.means ?? {}).sort(([a], [b]) => (a < b ? -1 : 1));
-      lines.push(JSON.stringify([wordClass, word.name, means, word.stroke ?? "", word.offence ?? false, word.excludes ?? []]));
+      lines.push(
+        JSON.stringify([
+          wordClass,
+          word.name,
+          means,
+          word.stroke ?? "",
+          word.offence ?? false,
+          word.excludes ?? [],
+        ]),
+      );
     }
   return lines.sort();
 }

@@ -1,6 +1,6 @@
 /** The names that a rule set gives: phrases, picks, marks, roles, rules. Sentences are parsed against them. */
 import type { WordClass } from "../vocabulary.ts";
-import { keyOf, sameName, type Token } from "./tokens.ts";
+import { keyOf, quotedName, sameName, type Token } from "./tokens.ts";
 import type { Keeper, Mark, PickValue } from "./tree.ts";
 import { Trie, type Match } from "./trie.ts";
 import type { Words } from "./words.ts";
@@ -38,12 +38,12 @@ export class Names {
   }
 
   addRule(name: string): void {
-    this.rules.set(sameName(name), name);
+    this.rules.set(quotedName(name), name);
   }
 
   /** The rule as its own `name` line writes it; undefined: there is none. */
   rule(name: string): string | undefined {
-    return this.rules.get(sameName(name));
+    return this.rules.get(quotedName(name));
   }
 
   ruleNames(): readonly string[] {
@@ -76,9 +76,6 @@ export class Names {
     return this.tokens.has(token);
   }
 }
-
-/** A rule set of no names of its own, for single sentences. */
-export const noNames = (words: Words): Names => new Names(words);
 
 /** How a class is called in a message. */
 export const CLASS_NAMES: Readonly<Record<WordClass, string>> = {

@@ -26,7 +26,7 @@ export function parseAll(c: Cursor): readonly Condition[] {
 const STARTS = ["I", "they", "we both", "it is", "my", "their", "in last exchange", "judge calls"];
 const startsCondition = (c: Cursor, ahead: number): boolean => STARTS.some((start) => c.sees(start, ahead));
 
-export function parseCondition(c: Cursor): Condition {
+function parseCondition(c: Cursor): Condition {
   const from = c.at;
   return c.placed(conditionAt(c), from);
 }
@@ -101,7 +101,7 @@ function parseRulePays(c: Cursor): Condition {
   return { is: "rule pays", rule, who, last: true };
 }
 
-export function parseAmount(c: Cursor): Amount {
+function parseAmount(c: Cursor): Amount {
   const n = c.needNumber();
   return { n, cmp: c.oneOf(["or more", "or less"]) ?? "exactly" };
 }
@@ -137,7 +137,7 @@ function explainUnnamed(c: Cursor, from: number): void {
   const word = ATTRIBUTES.find((attribute) => c.sees(attribute) && c.sees("is", 1));
   if (word !== undefined) c.wrong(attributeOfWhat(word), from, c.at + 1);
   const token = c.token();
-  if (token && c.sees("is", 1) && c.names.words.find(token.text).length === 0)
+  if (token && token.text !== "score" && c.sees("is", 1) && c.names.words.find(token.text).length === 0)
     c.wrong(unknownName(token.text, [...c.names.list("pick"), ...c.names.list("mark")]), c.at);
 }
 
@@ -162,11 +162,6 @@ function parseMarkIs(c: Cursor, owner: Owner, mark: Name & { of: "mark" }, from:
   return { is: "mark", owner, mark: mark.name, than, ...now };
 }
 
-function needKind(
-  c: Cursor,
-  mark: Name & { of: "mark" },
-  kinds: readonly Mark["is"][],
-  from: number,
-): void {
+function needKind(c: Cursor, mark: Name & { of: "mark" }, kinds: readonly Mark["is"][], from: number): void {
   if (mark.is !== undefined && !kinds.includes(mark.is)) c.wrong(notThatKind(mark.name, mark.is), from, c.at);
 }

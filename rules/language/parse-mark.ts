@@ -2,7 +2,15 @@
 import type { Cursor } from "./cursor.ts";
 import { parseAll } from "./parse-condition.ts";
 import { parseSeconds } from "./parse-phrase.ts";
-import { KEEPERS, type Change, type Keeper, type Mark, type MarkStart, type Pick, type PickTime } from "./tree.ts";
+import {
+  KEEPERS,
+  type Change,
+  type Keeper,
+  type Mark,
+  type MarkStart,
+  type Pick,
+  type PickTime,
+} from "./tree.ts";
 
 /** What a mark is and who keeps it. */
 export interface MarkKind {
@@ -48,7 +56,17 @@ export function parseMarkStart(c: Cursor): MarkStart {
   return { on: c.needOneOf(["on", "off"]) === "on" };
 }
 
-const ATTRIBUTES = ["blow", "form", "target", "opening", "action", "side", "guard", "hand", "fencer"] as const;
+const ATTRIBUTES = [
+  "blow",
+  "form",
+  "target",
+  "opening",
+  "action",
+  "side",
+  "guard",
+  "hand",
+  "fencer",
+] as const;
 
 export function parseChange(c: Cursor): Change {
   const from = c.at;

@@ -30,7 +30,8 @@ function parseTerm(c: Cursor, pay: OpenPay): boolean {
   else if (pay.by === undefined && c.take("by")) pay.by = parseBy(c);
   else if (pay.times === undefined && c.take("times")) pay.times = parseTimes(c);
   else if (pay.eachTime === undefined && c.take("each time")) pay.eachTime = true;
-  else if (pay.forEachFullSeconds === undefined && c.take("for each full")) pay.forEachFullSeconds = parseSeconds(c);
+  else if (pay.forEachFullSeconds === undefined && c.take("for each full"))
+    pay.forEachFullSeconds = parseSeconds(c);
   else return false;
   return true;
 }
@@ -46,7 +47,10 @@ function parseBy(c: Cursor): string {
 function parseTimes(c: Cursor): NonNullable<Pay["times"]> {
   const from = c.at;
   const owner = parseOwner(c);
-  const mark = c.name(["mark"], (name) => name.of === "mark" && (name.is === "count" || name.is === undefined));
+  const mark = c.name(
+    ["mark"],
+    (name) => name.of === "mark" && (name.is === "count" || name.is === undefined),
+  );
   if (mark === undefined) return c.fail();
   checkOwner(c, owner, mark, from);
   return { owner, mark: mark.name, ...(c.take("now") ? { now: true } : {}) };
@@ -150,7 +154,8 @@ function parseLimit(c: Cursor): Limit {
   if (word === undefined) {
     const unit = c.oneOf(["bonus", "points", "point", "times", "time"]);
     if (unit === undefined) {
-      if (SCOPES.some(([text]) => c.sees(text))) c.wrong(noLimitUnit(c.token(-1)?.text ?? ""), c.at - 1, c.at);
+      if (SCOPES.some(([text]) => c.sees(text)))
+        c.wrong(noLimitUnit(c.token(-1)?.text ?? ""), c.at - 1, c.at);
       return c.fail();
     }
     of = unit === "bonus" ? "bonus" : unit.startsWith("point") ? "points" : "times";

@@ -2,14 +2,7 @@
 import type { WordClass } from "../vocabulary.ts";
 import type { Cursor } from "./cursor.ts";
 import { canonicalDoing, type Draft } from "./canonical.ts";
-import {
-  mixedVerbs,
-  needsSubject,
-  notKept,
-  ownBody,
-  unknownPhrase,
-  whoseName,
-} from "./faults-sentence.ts";
+import { mixedVerbs, needsSubject, notKept, ownBody, unknownPhrase, whoseName } from "./faults-sentence.ts";
 import type { Name } from "./names.ts";
 import type { Blow, Choice, Doing, Owner, Phrase, Place, Ref, Result, Step, Subject } from "./tree.ts";
 
@@ -74,7 +67,7 @@ function parsePhraseName(c: Cursor): string {
 }
 
 /** The verb, then the modifiers in any order, then "and hit". */
-export function parseDoing(c: Cursor, subject: Subject): Doing {
+function parseDoing(c: Cursor, subject: Subject): Doing {
   const draft: Draft = { kinds: [], with: [], to: [], from: [], manners: [] };
   parseVerb(c, draft, subject);
   while (parseModifier(c, draft, subject));
@@ -131,9 +124,9 @@ function parseModifier(c: Cursor, draft: Draft, subject: Subject): boolean {
   const manner = c.word(["manner"]);
   if (manner) draft.manners.push({ manner: manner.name });
   else if (c.take("not")) draft.manners.push({ manner: (c.word(["manner"]) ?? c.fail()).name, not: true });
-  else if (c.take("with")) draft.with.push(parseChoice(c, (one) => parseBlow(one, subject)));
+  else if (c.take("with")) draft.with.push(parseChoice(c, parseBlow));
   else if (c.take("to")) draft.to.push(parseChoice(c, (one) => parseTarget(one, subject)));
-  else if (c.take("from")) draft.from.push(parseChoice(c, (one) => parsePlace(one, subject)));
+  else if (c.take("from")) draft.from.push(parseChoice(c, parsePlace));
   else if (c.sees("for") && c.token(1)?.kind === "number") {
     c.take("for");
     draft.seconds = parseSeconds(c);
@@ -171,7 +164,7 @@ const remembers = (name: Name): boolean =>
   (name.of === "mark" && (name.is === "note" || name.is === "set" || name.is === undefined));
 
 /** A pick, note or set; undefined where none is named here, and the cursor stays. */
-function parseRef(c: Cursor, subject: Subject): Ref | undefined {
+function parseRef(c: Cursor): Ref | undefined {
   const from = c.at;
   const oneOf = c.take("one of");
   const owner = parseOwner(c);
@@ -182,12 +175,16 @@ function parseRef(c: Cursor, subject: Subject): Ref | undefined {
     return undefined;
   }
   checkOwner(c, owner, found, from);
-  if (subject === "both" && owner !== "the") c.note({ kind: "text", text: "the" });
   return c.placed({ ref: found.name, owner, ...(oneOf ? { oneOf } : {}) }, from);
 }
 
 /** "my" and "their" belong to what each fencer has; "the" to what the bout, the pair or the hall has. */
-export function checkOwner(c: Cursor, owner: Owner, name: Name & { of: "pick" | "mark" }, from: number): void {
+export function checkOwner(
+  c: Cursor,
+  owner: Owner,
+  name: Name & { of: "pick" | "mark" },
+  from: number,
+): void {
   const keeper = name.of === "pick" ? (name.each ? "each fencer" : "the bout") : name.for;
   if (keeper === undefined) return;
   const each = keeper === "each fencer" || keeper === "each fencer tonight";
@@ -197,8 +194,8 @@ export function checkOwner(c: Cursor, owner: Owner, name: Name & { of: "pick" | 
   if (!each && !team && owner !== "the") c.wrong(notKept(name.name, keeper, "the"), from, c.at);
 }
 
-function parseBlow(c: Cursor, subject: Subject): Blow | Ref {
-  const ref = parseRef(c, subject);
+function parseBlow(c: Cursor): Blow | Ref {
+  const ref = parseRef(c);
   if (ref) return ref;
   const from = c.at;
   const blow: { -readonly [K in keyof Blow]: string } = {};
@@ -231,7 +228,7 @@ const startsTarget = (c: Cursor): boolean => {
 };
 
 function parseTarget(c: Cursor, subject: Subject): { readonly target: string } | Ref {
-  const ref = parseRef(c, subject);
+  const ref = parseRef(c);
   if (ref) return ref;
   const from = c.at;
   const owner = parseOwner(c);
@@ -248,8 +245,8 @@ function checkBody(c: Cursor, owner: Owner, subject: Subject, from: number): voi
     c.wrong(ownBody(owner, subject), from, from + 1);
 }
 
-function parsePlace(c: Cursor, subject: Subject): Place | Ref {
-  const ref = parseRef(c, subject);
+function parsePlace(c: Cursor): Place | Ref {
+  const ref = parseRef(c);
   if (ref) return ref;
   parseOwner(c);
   const word = c.word(["side", "guard"]) ?? c.fail();
@@ -258,7 +255,7 @@ function parsePlace(c: Cursor, subject: Subject): Place | Ref {
 
 /** A blow alone, as a pick's value says it: "descending cut", "zornhau". */
 export function parseBlowWords(c: Cursor): string {
-  const blow = parseBlow(c, "I");
+  const blow = parseBlow(c);
   if ("ref" in blow) return c.fail();
   const { direction, edge, form, blow: name, hand, footwork } = blow;
   return [direction, edge, form, name, hand, footwork].filter((word) => word !== undefined).join(" ");

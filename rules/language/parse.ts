@@ -16,7 +16,7 @@ export type Parsed<T> =
 export type Rule<T> = (c: Cursor) => T;
 
 /** The longest sentence that is read, in characters; a rule that a coach can say is far shorter. */
-export const LONGEST = 2000;
+const LONGEST = 2000;
 
 function run<T>(c: Cursor, rule: Rule<T>): { readonly value: T } | Wrong | undefined {
   try {
@@ -46,7 +46,10 @@ export function parseSentence<T>(text: string, rule: Rule<T>, names: Names): Par
 
 const tooLong = (): { readonly ok: false } & Diagnosis => ({
   ok: false,
-  said: { code: "too-long", text: `A sentence may have ${String(LONGEST)} characters. Split it into several rules.` },
+  said: {
+    code: "too-long",
+    text: `A sentence may have ${String(LONGEST)} characters. Split it into several rules.`,
+  },
   start: 0,
   end: 1,
 });

@@ -18,7 +18,7 @@ export const DEFAULT_BOUT: BoutRules = {
 
 const points = (n: number): string => `${String(n)} ${n === 1 ? "point" : "points"}`;
 
-export function printEnd(end: End): string {
+function printEnd(end: End): string {
   switch (end.is) {
     case "points":
       return `at ${points(end.n)}`;
@@ -35,7 +35,7 @@ export function printEnd(end: End): string {
   }
 }
 
-export function printStart(start: Start): string {
+function printStart(start: Start): string {
   switch (start.is) {
     case "blades engaged":
       return start.is;
@@ -74,24 +74,25 @@ function printAtTheEnd(atTheEnd: BoutRules["atTheEnd"]): string {
   return `every ${String(atTheEnd.every)} bonus make ${points(atTheEnd.make)}, the rest is lost`;
 }
 
+const sentencesOf = (rules: BoutRules): readonly (readonly [string, string])[] => [
+  ["clock", rules.clock],
+  ["halt", printHalt(rules.halt)],
+  ["ties", printTies(rules.ties)],
+  ["doubles", rules.doubles],
+  ["afterblows", printAfterblows(rules.afterblows)],
+  ["simultaneous", rules.simultaneous],
+  ["panel", rules.panel],
+  ["limits", rules.limit === undefined ? "" : `${points(rules.limit)} a fencer`],
+  ["at the end", printAtTheEnd(rules.atTheEnd)],
+  ["bonus", printBonus(rules.bonus)],
+];
+
 /** Keys and sentences of a bout in their order; a list where the file has one. */
 export function printBout(bout: BoutRules): readonly (readonly [string, string | readonly string[]])[] {
-  const single = (rules: BoutRules): readonly (readonly [string, string])[] => [
-    ["clock", rules.clock],
-    ["halt", printHalt(rules.halt)],
-    ["ties", printTies(rules.ties)],
-    ["doubles", rules.doubles],
-    ["afterblows", printAfterblows(rules.afterblows)],
-    ["simultaneous", rules.simultaneous],
-    ["panel", rules.panel],
-    ["limits", rules.limit === undefined ? "" : `${points(rules.limit)} a fencer`],
-    ["at the end", printAtTheEnd(rules.atTheEnd)],
-    ["bonus", printBonus(rules.bonus)],
-  ];
-  const usual = new Map(single(DEFAULT_BOUT));
+  const usual = new Map(sentencesOf(DEFAULT_BOUT));
   return [
     ...(bout.ends.length > 0 ? [["ends", bout.ends.map(printEnd)] as const] : []),
     ...(bout.starts.length > 0 ? [["starts", bout.starts.map(printStart)] as const] : []),
-    ...single(bout).filter(([key, text]) => usual.get(key) !== text),
+    ...sentencesOf(bout).filter(([key, text]) => usual.get(key) !== text),
   ];
 }

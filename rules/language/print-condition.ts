@@ -9,7 +9,7 @@ const MANNERS: Readonly<Record<MannerOfExchange, string>> = {
   "no exchange": "a no exchange",
 };
 
-export const printAmount = ({ n, cmp }: Amount): string => words(String(n), cmp === "exactly" ? "" : cmp);
+const printAmount = ({ n, cmp }: Amount): string => words(String(n), cmp === "exactly" ? "" : cmp);
 
 const be = (who: "I" | "they"): string => (who === "I" ? "I am" : "they are");
 
@@ -23,7 +23,11 @@ export function printCondition(condition: Condition): string {
       return words("it is", condition.not === true ? "not" : "", MANNERS[condition.how]);
     case "exchange number": {
       const { no, not } = condition;
-      return words("it is", not === true ? "not" : "", no === "last" ? "the last exchange" : `exchange ${String(no)}`);
+      return words(
+        "it is",
+        not === true ? "not" : "",
+        no === "last" ? "the last exchange" : `exchange ${String(no)}`,
+      );
     }
     case "level":
       return "I am level";

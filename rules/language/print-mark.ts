@@ -50,4 +50,3 @@ export function printPickTime(time: PickTime): string {
 
 export const printSeenBy = (seenBy: NonNullable<Pick["seenBy"]>): string =>
   typeof seenBy === "string" ? seenBy : `the ${seenBy.role}`;
-

@@ -5,7 +5,8 @@ import { owned, printPhrase, words } from "./print-phrase.ts";
 import type { Effect, Limit, Pay, Sum, Watcher } from "./tree.ts";
 
 /** "1 point", "2 points", "1 bonus": the number that stands before it decides. */
-const unit = (of: Unit, n: number): string => (of === "bonus" ? "bonus" : Math.abs(n) === 1 ? "point" : "points");
+const unit = (of: Unit, n: number): string =>
+  of === "bonus" ? "bonus" : Math.abs(n) === 1 ? "point" : "points";
 
 function printSum(sum: Sum): string {
   if (sum.is === "what pays them") return `what "${sum.rule}" pays them`;

@@ -25,7 +25,7 @@ const article = (text: string): string => {
 };
 
 /** "a descending cut", "an absetzen", "one hand", "a lunge", "the false edge". */
-export function printBlow(blow: Blow): string {
+function printBlow(blow: Blow): string {
   const { direction, edge, form, blow: name, hand, footwork, kind } = blow;
   const head = words(form, name, kind, footwork);
   if (head !== "" || direction !== undefined) return article(words(direction, edge, head, hand));
@@ -74,7 +74,7 @@ function verb(doing: Doing): Verb {
   return { text: "strike", ...none };
 }
 
-export function printDoing(doing: Doing): string {
+function printDoing(doing: Doing): string {
   const { text, blows, targets, result } = verb(doing);
   return words(
     text,

@@ -20,9 +20,16 @@ function scalar(text: string): string {
 
 type Line = readonly [key: string, value: string | number | readonly string[]];
 
+/** YAML takes a key of more than 1024 characters only after a question mark. */
+const LONGEST_KEY = 1000;
+
 /** One value stands beside its key, several make a list under it. */
 function field(indent: string, [key, value]: Line, alwaysList = false): readonly string[] {
-  if (typeof value === "number") return [`${indent}${scalar(key)}: ${String(value)}`];
+  if (typeof value === "number") {
+    const written = scalar(key);
+    if (written.length > LONGEST_KEY) return [`${indent}? ${written}`, `${indent}: ${String(value)}`];
+    return [`${indent}${written}: ${String(value)}`];
+  }
   if (typeof value === "string") return [`${indent}${scalar(key)}: ${scalar(value)}`];
   const [only] = value;
   if (only === undefined) return [];

@@ -12,10 +12,20 @@ import type { Piece } from "./source.ts";
 import { keyOf, sameName } from "./tokens.ts";
 import type { BoutRules, Mark, OwnWord, Pick, PickValue } from "./tree.ts";
 
-/** A name as it stands: one line, no double quotes (rules are quoted by them). */
-export function nameOf(envelope: Envelope, piece: Piece, what: string): string | undefined {
+/** A title as it stands: one line, no double quotes (rules are quoted by them). */
+export function titleOf(envelope: Envelope, piece: Piece, what: string): string | undefined {
+  return nameOf(envelope, piece, what, (name) => name.length);
+}
+
+/** A name that sentences use: more than an article. */
+export function nameOf(
+  envelope: Envelope,
+  piece: Piece,
+  what: string,
+  size: (name: string) => number = (name) => keyOf(name).length,
+): string | undefined {
   const name = piece.text.trim().replace(/\s+/gu, " ");
-  if (keyOf(name).length === 0) envelope.fault(say.noName(what), { piece });
+  if (size(name) === 0) envelope.fault(say.noName(what), { piece });
   else if (/["\p{Cc}\p{Cs}]/u.test(name) || name.length > 200)
     envelope.fault(say.badName(name.slice(0, 60)), { piece });
   else return name;
@@ -27,7 +37,8 @@ export function readWeapon(envelope: Envelope, node: Node | null): Weapon | unde
   if (piece === undefined) return undefined;
   const text = piece.text.trim().toLowerCase();
   const weapon = WEAPONS.find((one) => one === text);
-  if (weapon === undefined) envelope.fault(say.notA(piece.text.trim(), "a weapon known here", WEAPONS), { piece });
+  if (weapon === undefined)
+    envelope.fault(say.notA(piece.text.trim(), "a weapon known here", WEAPONS), { piece });
   return weapon;
 }
 

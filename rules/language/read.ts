@@ -9,7 +9,17 @@ import { Names } from "./names.ts";
 import { parseAll } from "./parse-condition.ts";
 import { parseEffect, parseLimits, parsePay, parseWatcher } from "./parse-pay.ts";
 import { parsePhrase } from "./parse-phrase.ts";
-import { draftMarks, draftPicks, nameOf, readBout, readMark, readOwnWords, readPick, readWeapon } from "./read-parts.ts";
+import {
+  draftMarks,
+  draftPicks,
+  nameOf,
+  readBout,
+  readMark,
+  readOwnWords,
+  readPick,
+  readWeapon,
+  titleOf,
+} from "./read-parts.ts";
 import type { Piece } from "./source.ts";
 import type { Rule, RuleSet, Touch } from "./tree.ts";
 import { wordsFor } from "./words.ts";
@@ -70,7 +80,9 @@ class Reader {
       return undefined;
     }
     this.top = new Map(
-      envelope.map(root, "a rule set", "name: ...", KEYS).map((entry) => [entry.key.text.trim().toLowerCase(), entry]),
+      envelope
+        .map(root, "a rule set", "name: ...", KEYS)
+        .map((entry) => [entry.key.text.trim().toLowerCase(), entry]),
     );
     if (this.top.size === 0) return undefined;
     return this.ruleSet();
@@ -90,11 +102,13 @@ class Reader {
     const { names } = this;
     const picks = draftPicks(envelope, this.value("picks"), names);
     const marks = draftMarks(envelope, this.value("marks"), names);
-    const phraseEntries = envelope.map(this.value("phrases"), "phrases", "theme: I cut to the leg").flatMap((entry) => {
-      const phraseName = nameOf(envelope, entry.key, "A phrase");
-      if (phraseName !== undefined) names.add({ of: "phrase", name: phraseName });
-      return phraseName === undefined ? [] : [{ ...entry, name: phraseName }];
-    });
+    const phraseEntries = envelope
+      .map(this.value("phrases"), "phrases", "theme: I cut to the leg")
+      .flatMap((entry) => {
+        const phraseName = nameOf(envelope, entry.key, "A phrase");
+        if (phraseName !== undefined) names.add({ of: "phrase", name: phraseName });
+        return phraseName === undefined ? [] : [{ ...entry, name: phraseName }];
+      });
     const drafts = this.draftRules();
     const phrases = phraseEntries.flatMap((entry) => {
       const piece = envelope.text(entry.value, "a phrase");
@@ -122,8 +136,9 @@ class Reader {
   private title(): string {
     const entry = this.top.get("name");
     const piece = entry && this.envelope.text(entry.value, "the rule set's name");
-    if (entry === undefined) this.envelope.at(say.missingKey("name", "A rule set", "Answer from above"), 0, 0);
-    return (piece && nameOf(this.envelope, piece, "A rule set")) ?? "";
+    if (entry === undefined)
+      this.envelope.at(say.missingKey("name", "A rule set", "Answer from above"), 0, 0);
+    return (piece && titleOf(this.envelope, piece, "A rule set")) ?? "";
   }
 
   private touches(): readonly Touch[] {
@@ -162,8 +177,9 @@ class Reader {
     const entries = new Map(list.map((entry) => [entry.key.text.trim().toLowerCase(), entry]));
     const entry = entries.get("name");
     const piece = entry && envelope.text(entry.value, "the rule's name");
-    if (entry === undefined) envelope.fault(say.missingKey("name", "A rule", "Cover and answer"), { piece: first.key });
-    const name = (piece && nameOf(envelope, piece, "A rule")) ?? "";
+    if (entry === undefined)
+      envelope.fault(say.missingKey("name", "A rule", "Cover and answer"), { piece: first.key });
+    const name = (piece && titleOf(envelope, piece, "A rule")) ?? "";
     if (name !== "") this.names.addRule(name);
     return [{ name, key: piece ?? first.key, entries }];
   }
@@ -174,7 +190,9 @@ class Reader {
     const many = <T>(at: string, rule: (c: Cursor) => T): readonly T[] | undefined => {
       const entry = entries.get(at);
       if (entry === undefined) return undefined;
-      return envelope.texts(entry.value, at).flatMap((piece) => envelope.sentence(piece, (c) => [rule(c)], names) ?? []);
+      return envelope
+        .texts(entry.value, at)
+        .flatMap((piece) => envelope.sentence(piece, (c) => [rule(c)], names) ?? []);
     };
     const one = <T>(at: string, rule: (c: Cursor) => T): T | undefined => many(at, rule)?.[0];
     const number = (at: string): number | undefined => {
@@ -191,7 +209,7 @@ class Reader {
     const at = one("at", (c) => c.needOneOf(ENDS));
     const groupEntry = entries.get("best of");
     const groupPiece = groupEntry && envelope.text(groupEntry.value, "the group's name");
-    const bestOf = groupPiece && nameOf(envelope, groupPiece, "A group");
+    const bestOf = groupPiece && titleOf(envelope, groupPiece, "A group");
     const notBelow = number("not below");
     const watch = one("watch", parseWatcher);
     const rule: Rule = {

@@ -23,7 +23,7 @@ const SLOTS = {
 } as const satisfies Partial<Record<WordClass, keyof Act>>;
 export type ActClass = keyof typeof SLOTS;
 export const ACT_CLASSES = Object.keys(SLOTS) as readonly ActClass[];
-export const slotOf = (word: Word): (typeof SLOTS)[ActClass] => SLOTS[word.class as ActClass];
+const slotOf = (word: Word): (typeof SLOTS)[ActClass] => SLOTS[word.class as ActClass];
 
 /** A little word narrows what may follow it. */
 const PREPOSITIONS: ReadonlyMap<string, readonly ActClass[]> = new Map([
@@ -78,8 +78,13 @@ export function readAct(
 function endsAct(tokens: readonly Token[], at: number, words: SheetWords): boolean {
   const { is, text } = tokens[at] as Token;
   if (is === "mark") return text !== "!" && text !== "!?" && text !== "+" && text !== "=";
+  if (isButNo(tokens, at)) return true;
   return is === "word" && text === "call" && words.match(tokens, at, ACT_CLASSES) === undefined;
 }
+
+/** "but no" ends the actions: what follows is what surely did not happen. */
+export const isButNo = (tokens: readonly Token[], at: number): boolean =>
+  tokens[at]?.text === "but" && tokens[at + 1]?.text === "no";
 
 function readWord(
   draft: Draft,

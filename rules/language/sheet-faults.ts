@@ -119,7 +119,8 @@ export const badCall = (): Complaint => ({
 });
 export const badButList = (): Complaint => ({
   code: "bad-but",
-  message: 'Say which kinds of action may be missing: ". but contact, tempo".',
+  message:
+    'Say which kinds of action: ". but contact, R parry" where only these may be missing, "but no parry" where these are not.',
 });
 export const unknownPick = (name: string, known: readonly string[]): Complaint => ({
   code: "unknown-pick",

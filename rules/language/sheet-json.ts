@@ -6,6 +6,7 @@ import type { Outcome } from "./faults.ts";
 import { ACT_CLASSES } from "./sheet-act.ts";
 import * as faults from "./sheet-faults.ts";
 import { type Complaint, Faults, type Span } from "./sheet-faults.ts";
+import { kindNamed } from "./sheet-kinds.ts";
 import { actId, withIds } from "./sheet-line.ts";
 import { Numbers } from "./sheet-numbers.ts";
 import { knownMark, knownPick, knownValue, MARK_VALUES, markValue } from "./sheet-plain.ts";
@@ -70,6 +71,7 @@ const lineSchema = z.discriminatedUnion(
       ),
       acts: z.array(actSchema),
       open: z.union([z.boolean(), names], { error: "write true, false or a list of kinds" }),
+      closed: z.exactOptional(names),
       left: z.exactOptional(positive),
       calls: z.exactOptional(z.array(callSchema)),
       picks: z.exactOptional(z.record(z.string(), text)),
@@ -98,7 +100,19 @@ type RawExchange = Extract<RawLine, { type: "exchange" }>;
 
 const ACT_KEYS = Object.keys(actSchema.shape) as readonly (keyof Act)[];
 const CALL_KEYS = Object.keys(callSchema.shape) as readonly (keyof Call)[];
-const LINE_KEYS = ["type", "no", "id", "how", "acts", "open", "left", "calls", "picks", "again"] as const;
+const LINE_KEYS = [
+  "type",
+  "no",
+  "id",
+  "how",
+  "acts",
+  "open",
+  "closed",
+  "left",
+  "calls",
+  "picks",
+  "again",
+] as const;
 
 /** The same keys always in the same order, whoever made the object. */
 const inOrder = <T extends object>(value: T, keys: readonly (keyof T)[]): Partial<T> =>
@@ -222,7 +236,7 @@ function readMark(raw: Extract<RawLine, { type: "mark" }>, place: Place): SheetL
 }
 
 function readExchange(raw: RawExchange, place: Place): ExchangeLine {
-  const { picks: _picks, calls: _calls, acts, again, ...rest } = raw;
+  const { picks: _picks, calls: _calls, acts, again, closed, ...rest } = raw;
   const calls = raw.calls?.map((call) => ({ ...call, call: canonical(call.call, ["call"], place) }));
   const picks =
     raw.picks &&
@@ -230,15 +244,27 @@ function readExchange(raw: RawExchange, place: Place): ExchangeLine {
       const pair = readPick(name, value, place);
       return pair ? [[pair.pick, pair.value] as const] : [];
     });
-  const open = typeof raw.open === "boolean" ? raw.open : [...new Set(raw.open)].sort();
+  const isNone = raw.how === "no exchange";
+  const open = isNone ? false : typeof raw.open === "boolean" ? raw.open : kindsOf(raw.open, place);
   return withIds({
     ...rest,
     acts: acts.map((act) => readAct(act, place)),
-    open: raw.how === "no exchange" ? false : open,
+    open,
+    ...(closed && open === true ? { closed: kindsOf(closed, place) } : {}),
     ...(calls && calls.length > 0 ? { calls } : {}),
     ...(picks ? { picks: Object.fromEntries(picks) } : {}),
     ...(again === true ? { again } : {}),
   });
+}
+
+function kindsOf(kinds: readonly string[], { words, complain }: Place): readonly string[] {
+  const named = kinds.map((kind) => {
+    const name = kindNamed(kind, words);
+    const near = words.nearest(kind.toLowerCase(), ["action", "manner"]);
+    if (name === undefined) complain(faults.unknownWord(kind, near), JSON.stringify(kind));
+    return name ?? kind;
+  });
+  return [...new Set(named)].sort();
 }
 
 const CLASS_OF_KEY = {

@@ -1,9 +1,10 @@
 /** The line of one exchange: `2 B cut head, R parry, R riposte torso ! . [25 s left]`. */
 import type { Act, Call, ExchangeLine } from "../record.ts";
 import type { MannerOfExchange } from "../vocabulary.ts";
-import { ACT_CLASSES, readAct, whoActs } from "./sheet-act.ts";
+import { ACT_CLASSES, isButNo, readAct, whoActs } from "./sheet-act.ts";
 import * as faults from "./sheet-faults.ts";
 import type { Complaint, Span } from "./sheet-faults.ts";
+import { type Kinds, readKinds } from "./sheet-kinds.ts";
 import { readPickPair } from "./sheet-plain.ts";
 import type { Token } from "./sheet-tokens.ts";
 import type { SheetWords } from "./sheet-words.ts";
@@ -14,9 +15,6 @@ export interface Place {
   readonly ruleSet: RuleSet;
   readonly complain: (complaint: Complaint, span: Span) => void;
 }
-
-/** Families that a closed line may leave open beside kinds of action (S3). */
-const FAMILIES: ReadonlySet<string> = new Set(["contact", "tempo", "measure"]);
 
 /** What a line is while it is read. */
 type Draft = { -readonly [K in keyof ExchangeLine]: ExchangeLine[K] };
@@ -41,6 +39,7 @@ export function readExchange(
   while (at < tokens.length) at = readTail(reading, at);
   // S8: a "no exchange" line is always closed.
   if (draft.how === "no exchange") draft.open = false;
+  if (draft.open !== true) delete draft.closed;
   return withIds(draft);
 }
 
@@ -75,6 +74,7 @@ function readActs({ tokens, draft, place }: Reading, from: number): number {
 function isTail(tokens: readonly Token[], at: number, words: SheetWords): boolean {
   const { is, text } = tokens[at] as Token;
   if (is === "mark") return text === "." || text === "[" || text === "{";
+  if (isButNo(tokens, at)) return true;
   return is === "word" && text === "call" && words.match(tokens, at, ACT_CLASSES) === undefined;
 }
 
@@ -82,6 +82,8 @@ function readTail(reading: Reading, at: number): number {
   const { tokens, draft, place } = reading;
   const token = tokens[at] as Token;
   if (token.text === "." && draft.open === true) return readStop(reading, at + 1);
+  if (isButNo(tokens, at) && draft.open === true && draft.closed === undefined)
+    return readClosed(reading, at);
   if (token.text === "[") return readLeft(reading, at);
   if (token.text === "{") return readPicks(reading, at);
   if (token.text === "call") return readCall(reading, at);
@@ -91,26 +93,29 @@ function readTail(reading: Reading, at: number): number {
   return next;
 }
 
-function readStop(reading: Reading, from: number): number {
-  const { tokens, draft, place } = reading;
-  if (tokens[from]?.text !== "but") {
+/** A full stop closes the line: `. but R parry, tempo` all but for these kinds. */
+function readStop(reading: Reading, at: number): number {
+  const { tokens, draft } = reading;
+  if (tokens[at]?.text !== "but") {
     draft.open = false;
-    return from;
+    return at;
   }
-  const kinds: string[] = [];
-  let at = from + 1;
-  for (let more = true; more;) {
-    const token = tokens[at];
-    const match = token && place.words.match(tokens, at, ["action", "manner"]);
-    if (match) kinds.push((match.words[0] as { name: string }).name);
-    else if (token && FAMILIES.has(token.text)) kinds.push(token.text);
-    else place.complain(faults.badButList(), token ?? (tokens[from] as Token));
-    at += match?.length ?? 1;
-    more = tokens[at]?.text === ",";
-    if (more) at++;
-  }
-  draft.open = [...new Set(kinds)].sort();
-  return at;
+  const { kinds, next } = kindsFrom(reading, at + 1);
+  draft.open = kinds;
+  return next;
+}
+
+/** `but no parry, B feint`: in a line that is open, surely none of these is missing. */
+function readClosed(reading: Reading, at: number): number {
+  const { kinds, next } = kindsFrom(reading, at + 2);
+  reading.draft.closed = kinds;
+  return next;
+}
+
+function kindsFrom({ tokens, place }: Reading, from: number): Kinds {
+  const found = readKinds(tokens, from, place.words);
+  for (const wrong of found.wrong) place.complain(faults.badButList(), wrong ?? (tokens[from - 1] as Token));
+  return found;
 }
 
 function readLeft({ tokens, draft, place }: Reading, at: number): number {

@@ -2,6 +2,7 @@
 import type { Act, BoutSheet, Call, ExchangeLine, SheetLine } from "../record.ts";
 import type { Side } from "../vocabulary.ts";
 import { endText } from "./sheet-act.ts";
+import { printKinds } from "./sheet-kinds.ts";
 
 export function printSheet(sheet: BoutSheet): string {
   return sheet.map((line) => `${printLine(line)}\n`).join("");
@@ -54,16 +55,16 @@ function printExchange(line: ExchangeLine): string {
     String(line.no),
     line.how,
     acts,
-    line.how === "no exchange" ? undefined : printOpen(line.open),
+    line.how === "no exchange" ? undefined : printOpen(line),
     line.left === undefined ? undefined : `[${line.left} s left]`,
     ...(line.calls ?? []).map(printCall),
     line.picks && printPicks(line.picks),
   );
 }
 
-function printOpen(open: ExchangeLine["open"]): string | undefined {
-  if (open === true) return undefined;
-  return open === false ? "." : `. but ${open.join(", ")}`;
+function printOpen({ open, closed }: ExchangeLine): string | undefined {
+  if (open === true) return closed && closed.length > 0 ? `but no ${printKinds(closed)}` : undefined;
+  return open === false ? "." : `. but ${printKinds(open)}`;
 }
 
 function printCall(call: Call): string {
@@ -82,7 +83,7 @@ const printPicks = (picks: Readonly<Record<string, string>>): string =>
     .join(", ")}}`;
 
 /** One action, "R riposte descending cut torso from the right ! @j1", without its id. */
-export function printAct(act: Act): string {
+function printAct(act: Act): string {
   return joined(
     letter(act.by),
     act.kind,

@@ -78,21 +78,107 @@ function joined(c: Cursor, at: number): Slip | undefined {
   const subjectAfter = isAny(c, at + 1, SUBJECTS) || (isAny(c, at + 1, ["we"]) && isAny(c, at + 2, ["both"]));
   if (!subjectAfter) return undefined;
   const one = (text: string): Slip => ({ said: writeThis(text), from: at, to: at + 1 });
-  if (isAny(c, at, ["after"])) return one(`Write what comes first in front: "I parry, then I hit" for "I hit after I parry".`);
-  if (isAny(c, at, ["before"])) return one(`Put ", then" between two actions: "I parry, then I hit" for "I parry before I hit".`);
+  if (isAny(c, at, ["after"]))
+    return one(`Write what comes first in front: "I parry, then I hit" for "I hit after I parry".`);
+  if (isAny(c, at, ["before"]))
+    return one(`Put ", then" between two actions: "I parry, then I hit" for "I parry before I hit".`);
   if (isAny(c, at, ["but", "while", "so"])) return one(`Join two actions by ", then" or ", at once".`);
   if (isAny(c, at, ["and"]))
-    return one(`Join two actions by ", then" (later) or ", at once" (the very next action). Put a second condition under "if".`);
+    return one(
+      `Join two actions by ", then" (later) or ", at once" (the very next action). Put a second condition under "if".`,
+    );
   if (isAny(c, at, ["or"]))
-    return one(`Write "I parry or void" for two actions of one fencer, or a list of two lines where either will do.`);
+    return one(
+      `Write "I parry or void" for two actions of one fencer, or a list of two lines where either will do.`,
+    );
   if (isAny(c, at, ["when", "if", "unless"]))
     return one(`A phrase holds actions only. Put conditions under "if" or "unless" of the rule.`);
   return undefined;
 }
 
+/** Numbers are written in digits. */
+const DIGITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+
+const here = (at: number, text: string, to = at + 1): Slip => ({
+  said: writeThis(text),
+  from: at,
+  to: Math.max(at + 1, to),
+});
+
+function inDigits(c: Cursor, at: number): Slip | undefined {
+  const n = DIGITS.indexOf(c.tokens[at]?.text ?? "");
+  if (n < 0 || !c.expected.some((one) => one.kind === "number")) return undefined;
+  return { said: writeInstead(raw(c, at, at + 1), String(n)), from: at, to: at + 1 };
+}
+
+/** "they cut at the head", "they attack my arm". */
+function aimed(c: Cursor, at: number): Slip | undefined {
+  const target = (from: number): string | undefined =>
+    c.names.words.longest(c.tokens, from, ["target"])?.values[0]?.name;
+  const preposition = isAny(c, at, ["at", "on"]);
+  let skip = preposition ? 1 : 0;
+  if (isAny(c, at + skip, ["my", "their"])) skip++;
+  if (isAny(c, at + skip, ["left", "right"])) skip++;
+  const name = target(at + skip);
+  const fits = preposition || c.expected.some((one) => one.kind === "text" && one.text === "to");
+  if (name === undefined || !fits) return undefined;
+  return here(at, `Write where a strike goes with "to": "to the ${name}".`, at + skip + 1);
+}
+
+/** Whole turns of speech, by their first words. */
+const TURNS: readonly (readonly [start: readonly string[], text: string])[] = [
+  [["without", "being", "hit"], `Write "cleanly" after "hit", or put "they hit" under "unless".`],
+  [["unhit"], `Write "cleanly" after "hit", or put "they hit" under "unless".`],
+  [["within"], `Time between two actions cannot be said yet. Write ", at once" for the very next action.`],
+  [["less", "than"], `Write the number first: "30 s or less are left", "is 2 or less".`],
+  [["more", "than"], `Write the number first: "30 s or more are left", "is 2 or more".`],
+  [["at", "least"], `Write "2 or more" for "at least 2".`],
+  [["at", "most"], `Write "2 or less" for "at most 2".`],
+  [["we", "double"], `Put "it is a double" under "if".`],
+  [["score", "is"], `Write "I am level", "I am ahead by 2 or more" or "they are behind".`],
+  [["i'm"], `Write "I am".`],
+  [["they're"], `Write "they are".`],
+  [["referee"], `Write "judge 1" or "the table".`],
+  [["winner"], `Write "to me" and put "I win the bout" under "if", with "at: the end of the bout".`],
+];
+
+function turn(c: Cursor, at: number): Slip | undefined {
+  const found = TURNS.find(([start]) => start.every((text, i) => c.tokens[at + i]?.text === text));
+  return found && here(at, found[1], at + found[0].length);
+}
+
+/** "they do an afterblow", "I make a parry". */
+function doubled(c: Cursor, at: number): Slip | undefined {
+  if (!isAny(c, at, ["do", "does", "make", "perform", "use", "throw"]) || !isAny(c, at - 1, SUBJECTS))
+    return undefined;
+  const action = c.names.words.longest(c.tokens, at + 1, ["action", "form", "blow"]);
+  const word = action?.values[0];
+  if (action === undefined || word === undefined) return undefined;
+  const right =
+    word.class === "blow"
+      ? `strike with ${/^[aeiou]/.test(word.name) ? "an" : "a"} ${word.name}`
+      : (word.verb ?? word.name);
+  return { said: writeInstead(raw(c, at, action.next), right), from: at, to: action.next };
+}
+
+/** "1 bonus to me, 1 bonus to them", "1 bonus each", "annul all points". */
+function sums(c: Cursor, at: number): Slip | undefined {
+  if (isAny(c, at, [","]) && c.tokens[at + 1]?.kind === "number" && isAny(c, at - 1, ["me", "them"]))
+    return here(at, `Write one payment a line, as a list: "- 1 bonus to me" and "- 1 bonus to them".`);
+  if (isAny(c, at, ["each", "both"]) && isAny(c, at - 1, ["bonus", "point", "points", "to"]))
+    return here(at, `A rule is tried for both fencers: write "to me", or a list of "to me" and "to them".`);
+  if (
+    isAny(c, at, ["all", "both", "points", "bonus"]) &&
+    isAny(c, at - 1, ["annul", "double", "triple", "halve"])
+  )
+    return here(at, `Whose? Write "my points" or "their points"; both are a list of two lines.`);
+  return undefined;
+}
+
 /** "they hit me", "I hit them": hitting names its object already. */
 function object(c: Cursor, at: number): Slip | undefined {
-  if (!isAny(c, at, ["me", "them", "him", "her"]) || !isAny(c, at - 1, ["hit", "strike", "attack"])) return undefined;
+  if (!isAny(c, at, ["me", "them", "him", "her"]) || !isAny(c, at - 1, ["hit", "strike", "attack"]))
+    return undefined;
   const verb = c.tokens[at - 1]?.text ?? "hit";
   return {
     said: writeThis(`Leave "${c.tokens[at]?.text ?? ""}" out: "${verb}" already means the other fencer.`),
@@ -115,15 +201,36 @@ function often(c: Cursor, at: number): Slip | undefined {
   return { said, from: at, to: at + 1 };
 }
 
-function word(c: Cursor, at: number): Slip | undefined {
+/** True where the grammar or a class of words would take this text at the furthest failure. */
+const couldStand = (c: Cursor, text: string): boolean =>
+  c.expected.some(
+    (one) =>
+      (one.kind === "text" && one.text === text) ||
+      (one.kind === "class" && c.names.words.named(text, one.class) !== undefined),
+  );
+
+function otherWord(c: Cursor, at: number): Slip | undefined {
   const text = c.tokens[at]?.text;
   const found = WORDS.find(([wrong]) => wrong === text);
-  if (found === undefined) return undefined;
+  if (found === undefined || !couldStand(c, found[1])) return undefined;
   const [wrong, right, why] = found;
   return { said: writeInstead(raw(c, at, at + 1) || wrong, right, why), from: at, to: at + 1 };
 }
 
-const SLIPS = [possessed, negated, joined, object, amount, often, word];
+const SLIPS = [
+  possessed,
+  turn,
+  negated,
+  joined,
+  object,
+  doubled,
+  sums,
+  amount,
+  often,
+  inDigits,
+  aimed,
+  otherWord,
+];
 
 /** The slip that explains a failure at token `at`; undefined where none does. */
 export function slipAt(c: Cursor, at: number): Slip | undefined {

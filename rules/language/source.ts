@@ -48,7 +48,7 @@ export function offsetOf(file: string, piece: Piece, index: number): number {
   for (let i = 0; i <= index && i < text.length; i++) {
     if (isSpace(text[i])) continue;
     at = after;
-    for (; at < raw.length; ) {
+    for (; at < raw.length;) {
       if (style === "double" && raw[at] === "\\") {
         const escape = escapeAt(raw, at);
         if (escape.letter) break;
@@ -100,6 +100,15 @@ export class Source {
         ? { cure: { from: column, to, text: said.cure } }
         : {};
     const { file } = this;
-    return { code: said.code, severity, file, line: line + 1, column: column + 1, message: said.text, source, ...cure };
+    return {
+      code: said.code,
+      severity,
+      file,
+      line: line + 1,
+      column: column + 1,
+      message: said.text,
+      source,
+      ...cure,
+    };
   }
 }

@@ -14,7 +14,10 @@ export function distance(a: string, b: string, most: number): number {
       const same = a.charCodeAt(i - 1) === b.charCodeAt(j - 1);
       let cost = Math.min((last[j] ?? 0) + 1, (row[j - 1] ?? 0) + 1, (last[j - 1] ?? 0) + (same ? 0 : 1));
       const swapped =
-        i > 1 && j > 1 && a.charCodeAt(i - 1) === b.charCodeAt(j - 2) && a.charCodeAt(i - 2) === b.charCodeAt(j - 1);
+        i > 1 &&
+        j > 1 &&
+        a.charCodeAt(i - 1) === b.charCodeAt(j - 2) &&
+        a.charCodeAt(i - 2) === b.charCodeAt(j - 1);
       if (swapped) cost = Math.min(cost, (beforeLast[j - 2] ?? 0) + 1);
       row.push(cost);
       if (cost < least) least = cost;

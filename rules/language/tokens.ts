@@ -79,5 +79,8 @@ export function keyOf(text: string): readonly string[] {
   return key;
 }
 
+/** One text for all spellings of a name that stands in quotes: only case and spaces do not matter. */
+export const quotedName = (text: string): string => fold(text).trim().replace(/\s+/gu, " ");
+
 /** One text for all spellings of a name: case, articles and spaces do not matter. */
 export const sameName = (text: string): string => keyOf(text).join(" ");

@@ -14,7 +14,8 @@ function visitConditions(lines: AnyOf | undefined, holder: Holder, visitor: Visi
     for (const condition of line) {
       visitor.condition?.(condition, holder);
       if (condition.is === "phrase") visitor.phrase?.(condition.phrase, condition);
-      if (condition.is === "last" && typeof condition.what !== "string") visitor.phrase?.(condition.what, condition);
+      if (condition.is === "last" && typeof condition.what !== "string")
+        visitor.phrase?.(condition.what, condition);
     }
 }
 
@@ -37,7 +38,9 @@ export function visit(ruleSet: RuleSet, visitor: Visitor): void {
 export const isAction = (step: Step): step is Step & { readonly doing: Doing } => !("make" in step.doing);
 
 /** Every value from outside that an action is compared with, and the slot that it stands in. */
-export function refsOf(doing: Doing): readonly { readonly ref: Ref; readonly slot: "with" | "to" | "from" }[] {
+export function refsOf(
+  doing: Doing,
+): readonly { readonly ref: Ref; readonly slot: "with" | "to" | "from" }[] {
   return (["with", "to", "from"] as const).flatMap((slot) =>
     (doing[slot] ?? []).flatMap((choice) =>
       choice.any.flatMap((one) => ("ref" in one ? [{ ref: one, slot }] : [])),

@@ -7,6 +7,12 @@ import { sameName, type Token } from "./tokens.ts";
 import type { OwnWord } from "./tree.ts";
 import { Trie, type Match } from "./trie.ts";
 
+/** Where a word comes from. */
+export interface Origin {
+  readonly name: string;
+  readonly weapon?: Weapon;
+}
+
 export interface Words {
   /** Every word that `text` names, whatever its class; two of one class: the schools differ. */
   find(text: string): readonly Word[];
@@ -22,8 +28,8 @@ export interface Words {
   reach(tokens: readonly Token[], at: number): { readonly index: number; readonly next: readonly string[] };
   /** True where some word or spelling contains this single token. */
   contains(token: string): boolean;
-  /** The name of the lexicon that a word comes from. */
-  lexiconOf(word: Word): string;
+  /** The name of the lexicon that a word comes from, and its weapon. */
+  lexiconOf(word: Word): Origin;
 }
 
 const shape = (word: Word): string =>
@@ -34,16 +40,15 @@ class WordList implements Words {
   private readonly byKey = new Map<string, Word[]>();
   private readonly trie = new Trie<Word>();
   private readonly tokens = new Set<string>();
-  private readonly origin = new Map<Word, string>();
+  private readonly origin = new Map<Word, Origin>();
 
   /** `wins`: a word of the same class and spelling that is there already gives way; otherwise both stay, or the first. */
-  add(word: Word, lexicon: string, clash: "replace" | "keep" | "both"): void {
+  add(word: Word, lexicon: Origin, clash: "replace" | "keep" | "both"): void {
     const spellings = [word.name, ...(word.also ?? []), ...(word.verb === undefined ? [] : [word.verb])];
     if (this.isSame(word)) return;
     const keys = [...new Set(spellings.map(sameName))];
-    if (clash === "keep" && keys.some((key) => this.of(key, word.class).length > 0)) {
-      if (this.of(sameName(word.name), word.class).length > 0) return;
-    }
+    if (clash === "keep" && this.of(sameName(word.name), word.class).some((one) => this.isCommon(one)))
+      return;
     if (clash === "replace") for (const old of this.of(sameName(word.name), word.class)) this.remove(old);
     this.origin.set(word, lexicon);
     this.listOf(word.class).push(word);
@@ -60,7 +65,7 @@ class WordList implements Words {
   }
 
   private isCommon(word: Word): boolean {
-    return this.origin.get(word) === COMMON.name;
+    return this.origin.get(word) === COMMON;
   }
 
   private isSame(word: Word): boolean {
@@ -127,21 +132,21 @@ class WordList implements Words {
     return this.tokens.has(token);
   }
 
-  lexiconOf(word: Word): string {
-    return this.origin.get(word) ?? COMMON.name;
+  lexiconOf(word: Word): Origin {
+    return this.origin.get(word) ?? COMMON;
   }
 }
 
 function build(weapon: Weapon | undefined, own: readonly OwnWord[]): Words {
   const list = new WordList();
-  for (const word of COMMON.words) list.add(word, COMMON.name, "both");
+  for (const word of COMMON.words) list.add(word, COMMON, "both");
   for (const lexicon of LEXICONS) {
     const applies = weapon === undefined || lexicon.weapon === undefined || lexicon.weapon === weapon;
     // Without a weapon no school may change what a common word means.
     if (applies)
-      for (const word of lexicon.words) list.add(word, lexicon.name, weapon === undefined ? "keep" : "replace");
+      for (const word of lexicon.words) list.add(word, lexicon, weapon === undefined ? "keep" : "replace");
   }
-  for (const { name, is } of own) list.add({ name, class: is }, "own words", "both");
+  for (const { name, is } of own) list.add({ name, class: is }, { name: "own words" }, "both");
   return list;
 }
 
@@ -157,7 +162,6 @@ export function wordsFor(weapon: Weapon | undefined, own: readonly OwnWord[]): W
   if (own.length === 0 || built.size < 64) built.set(key, words);
   return words;
 }
-
 
 let verbs: ReadonlyMap<string, string> | undefined;
 

@@ -105,7 +105,7 @@ function plainRoutes(app: FastifyInstance, { house, pages }: AppOptions): void {
     return {
       ok: true,
       ledger: house.ledger.driver,
-      bouts: house.streams.bouts().length,
+      bouts: house.streams.meet.called.length,
       screens: house.presence.total(),
       unreadRuleSets: house.shelf.unread.length,
       upMs: house.now() - startedAt,

@@ -164,8 +164,8 @@ export function openBouts(house: BoutsIn): Bouts {
   }
 
   /** The answer that this command id had before, if it had one. */
-  async function answeredBefore(work: Work): Promise<Answered | undefined> {
-    const { id, stream, digest } = work;
+  async function answeredBefore(todo: Work): Promise<Answered | undefined> {
+    const { id, stream, digest } = todo;
     const before = await ledger.outcomeOf(id);
     if (before === undefined || !("events" in before)) return undefined;
     // The ledger itself compares the digests; the events are only there to ask with.
@@ -179,12 +179,12 @@ export function openBouts(house: BoutsIn): Bouts {
     return { ok: true, id, version: before.version, repeated: true };
   }
 
-  async function attempt(work: Work): Promise<Answered | "stale"> {
-    const { id, stream, digest } = work;
-    const decided = work.decide();
-    if (isRefusal(decided)) return (await answeredBefore(work)) ?? { ok: false, id, refusal: decided };
+  async function attempt(todo: Work): Promise<Answered | "stale"> {
+    const { id, stream, digest } = todo;
+    const decided = todo.decide();
+    if (isRefusal(decided)) return (await answeredBefore(todo)) ?? { ok: false, id, refusal: decided };
     const version = streams.version(stream);
-    if (decided.length === 0) return (await answeredBefore(work)) ?? { ok: true, id, version };
+    if (decided.length === 0) return (await answeredBefore(todo)) ?? { ok: true, id, version };
     const result = await ledger.append(stream, version, decided.map(asStored), { id, digest });
     switch (result.outcome) {
       case "appended":
@@ -203,6 +203,7 @@ export function openBouts(house: BoutsIn): Bouts {
 
   async function work(todo: Work): Promise<Answered> {
     try {
+      await streams.need(todo.stream);
       for (let tries = 0; tries < TRIES; tries += 1) {
         const answer = await attempt(todo);
         if (answer !== "stale") return answer;

@@ -15,11 +15,11 @@ export interface Packed {
 /** A page as the browser can take it; brotli at a level that costs about a millisecond. */
 export async function packed(page: string, accepts: string | undefined): Promise<Packed> {
   if (page.length < WORTH_IT) return { body: page };
-  const offered = (accepts ?? "").split(",").map((each) => each.split(";")[0]?.trim());
-  if (offered.includes("br")) {
+  const offered = new Set((accepts ?? "").split(",").map((each) => each.split(";")[0]?.trim()));
+  if (offered.has("br")) {
     const params = { [constants.BROTLI_PARAM_QUALITY]: 5 };
     return { body: await brotli(page, { params }), encoding: "br" };
   }
-  if (offered.includes("gzip")) return { body: await zip(page), encoding: "gzip" };
+  if (offered.has("gzip")) return { body: await zip(page), encoding: "gzip" };
   return { body: page };
 }

@@ -62,7 +62,7 @@ const parries = (by: Side): DemoExchange =>
   closed([
     { by: other(by), kind: "attack", form: "cut", direction: "descending", target: "head" },
     { by, kind: "parry" },
-    { by, kind: "riposte", end: "fall short" },
+    { by, kind: "riposte", form: "thrust", target: "torso", end: "fall short" },
   ]);
 
 const double = (red: string, blue: string): DemoExchange =>

@@ -9,7 +9,7 @@ import { openPresence, type Presence } from "./presence.ts";
 import { openQueues, type Queues } from "./queue.ts";
 import { openSeats, type Seats } from "./seats.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
-import { openStreams, type Streams } from "./streams.ts";
+import { MEET, openStreams, type Streams } from "./streams.ts";
 
 /** What has changed: a stream's name, or one of what stands beside the streams. */
 export type Changed = "people" | "seats" | "judges" | (string & {});
@@ -29,6 +29,8 @@ export interface House {
   /** Hears of every change after it is on disk. */
   onChange(listener: (changed: Changed) => void): void;
   changed(what: Changed): void;
+  /** Ends when nothing is under way any more: no command, no reading. */
+  rest(): Promise<void>;
 }
 
 /** "Judge 2, Ring 1". */
@@ -75,18 +77,21 @@ export async function openHouse(
     grew: changed,
   });
 
-  const seatsOnView = (): readonly SeatOnView[] =>
-    seats.all().map((seat) => {
-      const path = seats.pathOf(seat.id);
-      return {
-        id: seat.id,
-        kind: seat.kind,
-        title: seatTitle(seat, { streams, people }),
-        ...(path === undefined ? {} : { path }),
-        connected: presence.connected(seat.id),
-        revoked: seat.revoked,
-      };
-    });
+  const seatOnView = (seat: StoredSeat): SeatOnView => {
+    const { id, kind, revoked } = seat;
+    const title = seatTitle(seat, { streams, people });
+    const path = seats.pathOf(id);
+    const shown = { id, kind, title, connected: presence.connected(id), revoked };
+    return path === undefined ? shown : { ...shown, path };
+  };
+  let resting = false;
+  const reading = streams
+    .readOn(() => resting)
+    .then(
+      () => changed(MEET),
+      // What cannot be read now is read, or refused aloud, when somebody asks for it.
+      () => undefined,
+    );
   return {
     ledger,
     streams,
@@ -95,6 +100,11 @@ export async function openHouse(
     seats,
     presence,
     bouts,
+    async rest() {
+      resting = true;
+      await reading;
+      await queues.idle();
+    },
     queues,
     now,
     hall: () => ({
@@ -106,7 +116,7 @@ export async function openHouse(
       scorers: shelf.scorers,
       person: people.get,
       judges: presence.judges,
-      seats: seatsOnView,
+      seats: () => seats.all().map(seatOnView),
     }),
     onChange: (listener) => void listeners.push(listener),
     changed,

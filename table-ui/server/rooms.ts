@@ -73,11 +73,11 @@ function waitsBehind(hall: Hall, person: string, bout: string): boolean {
 /** Views are JSON: what has no value is not there. */
 const plain = (view: View): View => JSON.parse(JSON.stringify(view)) as View;
 
+const withSeat = (view: View, seat: string): View => ({ ...view, seat });
+
 export function openRooms(house: House, io: Server): Rooms {
   const rooms = new Map<string, Room>();
   let due: NodeJS.Immediate | undefined;
-
-  const withSeat = (view: View, seat: string): View => ({ ...view, seat });
 
   function redraw(name: string, room: Room, hall: Hall): void {
     room.dirty = false;

@@ -46,6 +46,13 @@ class NoSeat extends Error {
 
 type Ack = (answer: unknown) => void;
 
+const asAnswered = (message: unknown, why: Refusal): Answered => ({
+  ok: false,
+  id: idOf(message),
+  refusal: why,
+});
+const asCoachAnswer = (_: unknown, why: Refusal): CoachAnswer => ({ ok: false, refusal: why });
+
 export interface Sockets {
   readonly rooms: Rooms;
   /** From now on no message is taken in; devices send theirs again after the next start. */
@@ -117,12 +124,6 @@ export function openSockets(house: House, io: Server, log: Logger): Sockets {
 
   function listen(socket: Socket, seat: string, sitting: Sitting): void {
     const mayPass = bucket(house.now);
-    const asAnswered = (message: unknown, why: Refusal): Answered => ({
-      ok: false,
-      id: idOf(message),
-      refusal: why,
-    });
-    const asCoachAnswer = (_: unknown, why: Refusal): CoachAnswer => ({ ok: false, refusal: why });
     // Revoked while the message was under way: the seat is looked up anew each time.
     const still = (): boolean => house.seats.get(seat)?.revoked === false;
 

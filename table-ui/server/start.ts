@@ -116,6 +116,8 @@ export async function startServer(options: ServerOptions): Promise<Running> {
   try {
     await app.listen({ host, port });
   } catch (error) {
+    await house.rest();
+    io.engine.close();
     await app.close();
     throw asStartFault(error, host, port);
   }
@@ -126,7 +128,7 @@ export async function startServer(options: ServerOptions): Promise<Running> {
   async function stop(): Promise<void> {
     // What has been taken in is written and acknowledged before the line is cut.
     sockets.stopTaking();
-    await house.queues.idle();
+    await house.rest();
     sockets.sayGoodbye();
     await new Promise((done) => setImmediate(done));
     io.disconnectSockets(true);

@@ -3,6 +3,7 @@ import {
   emptyMeet,
   evolveBout,
   evolveMeet,
+  foldBout,
   type Bout,
   type BoutEvent,
   type Meet,
@@ -29,7 +30,14 @@ export interface Streams {
   grow(stream: string, events: readonly StoredEvent[]): void;
   /** Reads what the ledger holds beyond what is known. */
   reload(stream: string): Promise<void>;
+  /** Reads a stream that has not been read yet. */
+  need(stream: string): Promise<void>;
+  /** Reads all that is left, without keeping anybody waiting; resolves when it has, or when `stopped` says so. */
+  readOn(stopped: () => boolean): Promise<void>;
 }
+
+/** Bouts that are read before the first answer: those on rings, and this many of the latest. */
+const AT_ONCE = 100;
 
 const dataOf = <E>({ version, data }: StoredEvent): { version: number; data: E } => ({
   version,
@@ -37,14 +45,14 @@ const dataOf = <E>({ version, data }: StoredEvent): { version: number; data: E }
   data: data as E,
 });
 
-/** Reads all streams of the ledger. */
+/** Reads the evening and its latest bouts; older ones when they are asked for, or by and by. */
 export async function openStreams(ledger: Ledger, scorers: Scorers): Promise<Streams> {
   let meet: Meet = emptyMeet;
   let since: Millis = 0;
   const files = new Map<string, BoutOnFile>();
   const times = new Map<string, Millis>();
 
-  const version = (stream: string): number =>
+  const versionOf = (stream: string): number =>
     stream === MEET ? meet.version : (files.get(stream)?.events.at(-1)?.version ?? 0);
 
   function growMeet(events: readonly StoredEvent[]): void {
@@ -59,12 +67,14 @@ export async function openStreams(ledger: Ledger, scorers: Scorers): Promise<Str
     const fresh = events.map((event) => ({ ...dataOf<BoutEvent>(event), command: event.command }));
     const before = files.get(stream);
     let bout: Bout | undefined = before?.bout;
-    for (const { version, data } of fresh) bout = evolveBout(bout, data, version, scorers);
+    // A whole stream is scored once, at its end.
+    if (bout === undefined) bout = foldBout(fresh, scorers);
+    else for (const { version, data } of fresh) bout = evolveBout(bout, data, version, scorers);
     if (bout !== undefined) files.set(stream, { bout, events: [...(before?.events ?? []), ...fresh] });
   }
 
   function grow(stream: string, events: readonly StoredEvent[]): void {
-    const known = version(stream);
+    const known = versionOf(stream);
     const fresh = events.filter((event) => event.version > known);
     const last = fresh.at(-1);
     if (last === undefined) return;
@@ -74,8 +84,25 @@ export async function openStreams(ledger: Ledger, scorers: Scorers): Promise<Str
   }
 
   const reload = async (stream: string): Promise<void> =>
-    grow(stream, await ledger.read(stream, version(stream)));
-  for (const { stream } of await ledger.streams()) await reload(stream);
+    grow(stream, await ledger.read(stream, versionOf(stream)));
+  const unread = new Set((await ledger.streams()).map(({ stream }) => stream));
+  const need = async (stream: string): Promise<void> => {
+    if (!unread.has(stream)) return;
+    await reload(stream);
+    unread.delete(stream);
+  };
+  await need(MEET);
+  const onRings = meet.rings.flatMap((ring) => ring.bout ?? []);
+  const latest = meet.called.slice(-AT_ONCE).map(({ bout }) => bout);
+  for (const bout of new Set([...onRings, ...latest])) await need(boutStream(bout));
+
+  async function readOn(stopped: () => boolean): Promise<void> {
+    for (const stream of [...unread].reverse()) {
+      if (stopped()) return;
+      await need(stream);
+      await new Promise((done) => setImmediate(done));
+    }
+  }
 
   return {
     get meet() {
@@ -86,9 +113,11 @@ export async function openStreams(ledger: Ledger, scorers: Scorers): Promise<Str
     },
     bout: (id) => files.get(boutStream(id)),
     bouts: () => [...files.values()],
-    version,
+    version: versionOf,
     lastAt: (stream) => times.get(stream) ?? 0,
     grow,
     reload,
+    need,
+    readOn,
   };
 }

@@ -9,7 +9,8 @@ type VoteOnBallot = Ballot["votes"][number];
 /** What a judge watches: an own action that comes first (a parry, say), and the hit. */
 interface Watched {
   readonly first?: string;
-  readonly then: string;
+  /** Kinds that the hit must have ("riposte"); empty: any. */
+  readonly hitAs: readonly string[];
 }
 
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
@@ -22,7 +23,7 @@ function watchedIn(phrase: Phrase): Watched | undefined {
   const hit = own.findLastIndex((doing) => doing.result === "hit");
   if (hit < 0) return undefined;
   const first = own.slice(0, hit).findLast((doing) => doing.kinds?.length === 1)?.kinds?.[0];
-  return { then: "hit", ...(first === undefined ? {} : { first }) };
+  return { hitAs: own[hit]?.kinds ?? [], ...(first === undefined ? {} : { first }) };
 }
 
 const watchedBy = (rule: Rule): Watched | undefined => rule.when?.map(watchedIn).find((found) => found);
@@ -32,7 +33,7 @@ function watchedFor(ruleSet: RuleSet, judge: number): Watched {
   const named = ruleSet.rules.filter(({ watch }) => watch?.is === "judge" && watch.no === judge);
   const found = [...named, ...ruleSet.rules].flatMap((rule) => watchedBy(rule) ?? []);
   const best = named.length > 0 ? found[0] : found.find(({ first }) => first !== undefined);
-  return best ?? { then: "hit" };
+  return best ?? { hitAs: [] };
 }
 
 const landed = (act: Act): boolean => act.end === "hit" || act.end === "perhaps";
@@ -54,12 +55,19 @@ function hitFacts(line: ExchangeLine, side: Side): Fact[] {
   return [{ fact: "end", act: hit.id, end: "hit" }];
 }
 
-function firstFacts(line: ExchangeLine, side: Side, kind: string): Fact[] {
-  if (line.acts.some((act) => isAct(act, side, kind))) return [];
+/** What came first, and that the hit was then no mere attack. A hit of no recorded kind follows from the parry alone. */
+function firstFacts(line: ExchangeLine, side: Side, { first, hitAs }: Watched): Fact[] {
   const hit = line.acts.find((act) => act.by === side && landed(act));
-  return [
-    { fact: "happened", act: { by: side, kind }, ...(hit?.id === undefined ? {} : { before: hit.id }) },
-  ];
+  const facts: Fact[] = [];
+  if (first !== undefined && !line.acts.some((act) => isAct(act, side, first))) {
+    const before = hit?.id === undefined ? {} : { before: hit.id };
+    facts.push({ fact: "happened", act: { by: side, kind: first }, ...before });
+  }
+  const kind = hitAs[0];
+  if (kind !== undefined && hit?.id !== undefined && hit.kind !== undefined && !hitAs.includes(hit.kind)) {
+    facts.push({ fact: "attribute", act: hit.id, key: "kind", value: kind });
+  }
+  return facts;
 }
 
 function withoutFacts(line: ExchangeLine, side: Side, kind: string): Fact[] {
@@ -77,16 +85,17 @@ const noHitFacts = (line: ExchangeLine, side: Side): Fact[] =>
       : [],
   );
 
-function votesOn(line: ExchangeLine, side: Side, { first }: Watched): VoteOnBallot[] {
+function votesOn(line: ExchangeLine, side: Side, watched: Watched): VoteOnBallot[] {
   const none: VoteOnBallot = { label: "No hit", picture: "none", facts: noHitFacts(line, side) };
   const unseen: VoteOnBallot = { label: "Not seen", picture: "unseen", facts: [] };
   const hit = hitFacts(line, side);
+  const { first } = watched;
   if (first === undefined) return [{ label: "Hit", picture: "hit", facts: hit }, none, unseen];
   return [
     {
       label: `${capital(first)}, then hit`,
       picture: first === "parry" ? "parry-hit" : "action",
-      facts: [...firstFacts(line, side, first), ...hit],
+      facts: [...firstFacts(line, side, watched), ...hit],
     },
     { label: `Hit, no ${first}`, picture: "hit", facts: [...withoutFacts(line, side, first), ...hit] },
     none,

@@ -58,7 +58,7 @@ type Passed<T> = { readonly ok: true; readonly value: T } | { readonly ok: false
 /** `command.record.acts[0].by`, from a path of keys. */
 function written(path: readonly PropertyKey[]): string {
   return path
-    .map((key, i) => (typeof key === "number" ? `[${key}]` : `${i > 0 ? "." : ""}${String(key)}`))
+    .map((part, i) => (typeof part === "number" ? `[${part}]` : `${i > 0 ? "." : ""}${String(part)}`))
     .join("");
 }
 

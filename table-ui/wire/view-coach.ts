@@ -80,9 +80,18 @@ function ruleSetsOn(hall: Hall): CoachView["ruleSets"] {
   );
 }
 
+/** A long season in one folder must not travel with every press: the latest bouts, and those on rings. */
+const BOUTS_ON_VIEW = 100;
+
+function boutsOnView({ meet, bout }: Hall): BoutOnFile[] {
+  const latest = meet.called.slice(-BOUTS_ON_VIEW).map((called) => called.bout);
+  const onRings = meet.rings.flatMap((ring) => ring.bout ?? []);
+  return [...new Set([...latest, ...onRings])].flatMap((id) => bout(id) ?? []);
+}
+
 export function coachView(hall: Hall, sitting: AtCoach): CoachView {
   const { meet } = hall;
-  const files = meet.called.flatMap(({ bout }) => hall.bout(bout) ?? []);
+  const files = boutsOnView(hall);
   const bouts = files.flatMap((file): [string, BoutOnView][] => {
     const view = boutOnView(hall, file, sitting);
     return view === undefined ? [] : [[file.bout.id, view]];

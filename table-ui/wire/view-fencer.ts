@@ -1,6 +1,6 @@
 /** A fencer's own page: their bout, what they may choose, when they are on, and a private line of progress. */
 import { FUNNEL, funnel, type Bout, type Funnel, type Meet, type PersonId } from "../../engine/index.ts";
-import type { RuleSet } from "../../rules/index.ts";
+import type { Pick, RuleSet, Side } from "../../rules/index.ts";
 import type { Hall, Sitting } from "./hall.ts";
 import { nameFor } from "./names.ts";
 import { sideOf } from "./sealed.ts";
@@ -34,23 +34,18 @@ function nextFor(hall: Hall, sitting: AtFencer): FencerView["next"] {
   };
 }
 
+function choiceOf(bout: Bout, pick: Pick, side: Side): FencerView["choices"][number] {
+  const chosen = bout.picks.findLast((set) => set.pick === pick.name && set.side === side)?.value;
+  const beforeBout = "at" in pick.when && pick.when.at === "before the bout";
+  const closed = bout.stage === "ended" || bout.stage === "fencing" || (beforeBout && bout.begun === true);
+  const choice = { pick: pick.name, from: pick.from.map(({ text }) => text), closed };
+  return chosen === undefined ? choice : { ...choice, chosen };
+}
+
 function choicesIn(bout: Bout, ruleSet: RuleSet, person: PersonId): FencerView["choices"] {
   const side = sideOf(bout, person);
   if (side === undefined) return [];
-  return ruleSet.picks
-    .filter((pick) => pick.by === "each fencer")
-    .map((pick) => {
-      const chosen = bout.picks.findLast((set) => set.pick === pick.name && set.side === side)?.value;
-      const beforeBout = "at" in pick.when && pick.when.at === "before the bout";
-      const closed =
-        bout.stage === "ended" || bout.stage === "fencing" || (beforeBout && bout.begun === true);
-      return {
-        pick: pick.name,
-        from: pick.from.map(({ text }) => text),
-        ...(chosen === undefined ? {} : { chosen }),
-        closed,
-      };
-    });
+  return ruleSet.picks.filter(({ by }) => by === "each fencer").map((pick) => choiceOf(bout, pick, side));
 }
 
 /** What was met, tried and landed; a rule set that names no such phrases counts nothing, and nothing is said. */

@@ -6,6 +6,13 @@ import type { BoutOnView, ExchangeOnView, JudgeView } from "./views.ts";
 
 type AtJudge = Sitting & { kind: "judge" };
 
+const withoutBonus = (fencer: BoutOnView["red"]): BoutOnView["red"] => ({
+  ...fencer,
+  bonus: 0,
+  openBonus: 0,
+  openPoints: 0,
+});
+
 /** [W7] No bonus, no open award and nothing of what pays. */
 function withoutPay(bout: BoutOnView): BoutOnView {
   const exchanges = Object.entries(bout.exchanges).map(([id, exchange]): [string, ExchangeOnView] => [
@@ -15,17 +22,11 @@ function withoutPay(bout: BoutOnView): BoutOnView {
       awards: exchange.awards.filter((award) => award.unit === "points" && award.open === undefined),
     },
   ]);
-  const plain = (fencer: BoutOnView["red"]): BoutOnView["red"] => ({
-    ...fencer,
-    bonus: 0,
-    openBonus: 0,
-    openPoints: 0,
-  });
   return {
     ...bout,
     exchanges: Object.fromEntries(exchanges),
-    red: plain(bout.red),
-    blue: plain(bout.blue),
+    red: withoutBonus(bout.red),
+    blue: withoutBonus(bout.blue),
     pays: [],
     bonusMeans: "",
     moved: [],

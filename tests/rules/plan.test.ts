@@ -368,7 +368,7 @@ describe("[S4] Enter closes the line for what the table watches", () => {
   const judged = planOf(ANSWER.replace("    at most: 6", "    watch: judge 1\n    at most: 6"));
   test("what a judge watches stays open, and only that", () => {
     const draft = presses(judged, ["red: Head"]);
-    expect(draftLine(draft, 1).open).toEqual(["attack", "parry", "riposte"]);
+    expect(draftLine(draft, 1).open).toEqual(["blue attack", "red parry"]);
     const tally = entered(draft);
     expect(tally.points.red).toBe(3);
     expect(tally.exchanges[0]?.open.map((one) => [one.rule, one.to])).toContainEqual([

@@ -96,9 +96,12 @@ function plainAct(wish: Wish): Act {
 const letters = (i: number): string => String.fromCharCode(97 + i);
 
 function exchangesOf(weapon: Weapon): fc.Arbitrary<ExchangeLine> {
-  const kinds = fc.uniqueArray(fc.constantFrom("contact", "tempo", "parry", "feint", "in one tempo"), {
-    minLength: 1,
-  });
+  const kinds = fc.uniqueArray(
+    fc.constantFrom("contact", "tempo", "parry", "red parry", "blue feint", "in one tempo"),
+    {
+      minLength: 1,
+    },
+  );
   const call: fc.Arbitrary<Call> = fc.record(
     {
       call: fc.constant("praise"),
@@ -120,6 +123,7 @@ function exchangesOf(weapon: Weapon): fc.Arbitrary<ExchangeLine> {
           fc.boolean(),
           kinds.map((list) => list.sort()),
         ),
+        closed: kinds.map((list) => list.sort()),
         how: fc.constantFrom(...MANNERS_OF_EXCHANGE),
         left: seconds,
         calls: fc.array(call, { minLength: 1, maxLength: 2 }),
@@ -127,10 +131,14 @@ function exchangesOf(weapon: Weapon): fc.Arbitrary<ExchangeLine> {
       },
       { requiredKeys: ["type", "no", "acts", "open"] },
     )
-    .map((line) => (line.how === "no exchange" ? closed(line) : line));
+    .map(consistent);
 }
 
-const closed = (line: ExchangeLine): ExchangeLine => ({ ...line, open: false });
+/** A no exchange is closed (S8), and only an open line closes some kinds. */
+function consistent({ closed, open, ...line }: ExchangeLine): ExchangeLine {
+  const isOpen = line.how === "no exchange" ? false : open;
+  return { ...line, open: isOpen, ...(closed && isOpen === true ? { closed } : {}) };
+}
 
 const name = fc.stringMatching(/^[\p{L}\p{N}][\p{L}\p{N} ,#.'-]{0,10}[\p{L}\p{N}]$/u);
 const PLAIN: fc.Arbitrary<SheetLine> = fc.oneof(

@@ -114,7 +114,19 @@ describe("a line", () => {
     expect(exchange("1 R cut head !.").open).toBe(false);
     expect(exchange("1 R cut head ! . but tempo, contact").open).toEqual(["contact", "tempo"]);
     expect(exchange("1 R cut head ! . but parry").open).toEqual(["parry"]);
+    expect(exchange("1 R cut head ! . but R parry, feint").open).toEqual(["feint", "red parry"]);
     expect(exchange("1").acts).toEqual([]);
+  });
+
+  test("an open line may say what surely did not happen", () => {
+    expect(exchange("1 R cut head ! but no B parry, tempo")).toMatchObject({
+      open: true,
+      closed: ["blue parry", "tempo"],
+    });
+    expect(printed("1 R cut head ! but no tempo, B parry [9 s left]")).toBe(
+      "1 R cut head ! but no B parry, tempo [9 s left]",
+    );
+    expect(faults("1 R cut head ! but no ghosts")).toEqual(["1:23 bad-but"]);
   });
 
   test("[S8] a no exchange is always closed", () => {
@@ -235,7 +247,7 @@ describe("what is wrong is said, all at once, with its place and its cure", () =
     ["1 R cut not quickly", "1:13 not-what", '"not" needs a word after it'],
     ["1 R cut [late]", "1:9 bad-time-left", "[25 s left]"],
     ["1 R cut call bravo R", "1:14 bad-call", "call NAME R"],
-    ["1 R cut . but later", "1:15 bad-but", ". but contact, tempo"],
+    ["1 R cut . but later", "1:15 bad-but", ". but contact, R parry"],
     ["1 R cut . B parry", "1:11 bad-tail", "does not fit here"],
     ["1 R cut {luck = rain}", "1:17 unknown-value", "They are: pays, nothing"],
     ["pick R secret opennig = upper left opening", "1:8 unknown-pick", "Its picks are: secret opening, luck"],

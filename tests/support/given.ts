@@ -171,11 +171,12 @@ function tell(told: Told, step: Step): Told {
   const decision = decideBout(told.bout, asGiven(step, at, told.events.length + 1), scorers);
   if (isRefusal(decision)) return { ...told, at, refused: decision };
   const { refused: _, ...rest } = told;
-  let { bout, events } = told;
+  let { bout } = told;
+  const events = [...told.events];
   for (const data of decision) {
     const version = events.length + 1;
     bout = evolveBout(bout, data, version, scorers);
-    events = [...events, { version, data }];
+    events.push({ version, data });
   }
   return { ...rest, bout, events, at };
 }
@@ -210,6 +211,7 @@ export class Story {
     return new Story(told);
   }
 
+  // oxlint-disable-next-line unicorn/no-thenable -- nobody awaits a story; it reads like the rule book.
   then(check: (bout: Bout, story: Story) => void): this {
     if (this.told.refused !== undefined) throw new Error(`Refused: ${this.told.refused.sentence}`);
     check(this.bout, this);

@@ -83,7 +83,8 @@ function voiceAt(
   const lead = Math.max(1.3, u * 0.17);
   let at = start;
   let drawn = "";
-  let hangs = false;
+  // Beyond a double's rings the stem begins anew, or it would cross them.
+  let hangs = mark.knot === "double";
   const touches: (readonly [number, "settled" | "wet" | "open"])[] = [];
   if (voice.points > 0) touches.push([voice.points, mark.wet ? "wet" : "settled"]);
   if (voice.openPoints > 0) touches.push([voice.openPoints, "open"]);

@@ -19,8 +19,8 @@ import {
   later,
   record,
   scorers,
-  Story,
 } from "../../support/given.ts";
+import type { Story } from "../../support/given.ts";
 
 const TYPES = [...new Set([...Object.values(LEADS_TO), "TieBreakCalled" as const])].filter(
   (type) => type !== "BoutCalled",

@@ -152,10 +152,11 @@ describe("two of three or again", () => {
     expect(ended("two of three or again", [spoken(judge(1), "Y"), spoken(judge(2), "N")])).toBe("perhaps"));
 });
 
+const call = (value: number): readonly Fact[] => [
+  { fact: "call", call: { call: "quality", for: "red", value } },
+];
+
 describe("values that are called", () => {
-  const call = (value: number): readonly Fact[] => [
-    { fact: "call", call: { call: "quality", for: "red", value } },
-  ];
   const votes = [vote(judge(1), call(1)), vote(judge(2), call(2)), vote(judge(3), call(2))];
   const called = (panel: Panel, worth?: (value: number) => number) =>
     resolveExchange(
@@ -168,6 +169,26 @@ describe("values that are called", () => {
   test("the higher value is the one that is worth more", () =>
     expect(called("the higher value", (value) => value)).toBe(2));
   test("a majority calls what most called", () => expect(called("majority")).toBe(2));
+});
+
+const callsAfter = (...votes: readonly Vote[]) =>
+  resolveExchange(exchange(votes), "the referee decides").calls;
+
+describe("who said it", () => {
+  test("a call carries its judge", () =>
+    expect(callsAfter(vote(judge(2), call(2)))).toEqual([
+      { call: "quality", for: "red", value: 2, source: "j2" },
+    ]));
+
+  test("a second judge who calls the same assents", () =>
+    expect(callsAfter(vote(judge(1), call(2)), vote(judge(2), call(2)))?.[0]).toMatchObject({
+      value: 2,
+      source: "j2",
+      assent: "j1",
+    }));
+
+  test("a second judge who calls another value does not", () =>
+    expect(callsAfter(vote(judge(1), call(1)), vote(judge(2), call(2)))?.[0]?.assent).toBeUndefined());
 });
 
 describe("a vote in a bout", () => {

@@ -110,8 +110,9 @@ describe("calling", () => {
   });
 });
 
+const takes = (device: string): MeetCommand => ({ type: "TakePen", ring: "r1", device });
+
 describe("the pen", () => {
-  const takes = (device: string): MeetCommand => ({ type: "TakePen", ring: "r1", device });
   const opened = evening(open).meet;
 
   test("each take-over raises the epoch, and the device before may write no more", () => {

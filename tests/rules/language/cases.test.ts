@@ -2,6 +2,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { parseAllDocuments, stringify } from "yaml";
+import { SETS } from "../../../rules/.generated/shelf.ts";
 import { formatFaults } from "../../../rules/language/faults.ts";
 import { hashRuleSet } from "../../../rules/language/hash.ts";
 import { printRuleSet } from "../../../rules/language/print.ts";
@@ -13,11 +14,26 @@ const text = readFileSync(file, "utf8");
 /** Each document without its `sheets`, as a text of its own. */
 const cases = parseAllDocuments(text, { schema: "failsafe" }).flatMap((document) => {
   const { sheets: _, ...ruleSet } = (document.toJS() ?? {}) as { name?: string; sheets?: unknown };
-  return ruleSet.name === undefined ? [] : [{ name: ruleSet.name, text: stringify(ruleSet, { lineWidth: 0 }) }];
+  return ruleSet.name === undefined
+    ? []
+    : [{ name: ruleSet.name, text: stringify(ruleSet, { lineWidth: 0 }) }];
 });
 
 test("all 58 cases are there", () => {
   expect(cases.length).toBe(58);
+});
+
+describe("a ready rule set reads without a fault, prints and reads back to the same tree", () => {
+  test("there are some", () => {
+    expect(SETS.length).toBeGreaterThan(0);
+  });
+  test.each(SETS.map((set) => [set.id, set.text] as const))("%s", (id, setText) => {
+    const read = readRuleSet(setText, id);
+    expect(read.ok ? "" : formatFaults(read.faults)).toBe("");
+    if (!read.ok) return;
+    const again = readRuleSet(printRuleSet(read.value), id);
+    expect(again.ok && again.value).toEqual(read.value);
+  });
 });
 
 describe("a case reads, prints and reads back to the same tree", () => {

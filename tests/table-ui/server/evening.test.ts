@@ -46,7 +46,7 @@ test("a second start goes on with the same data and the chains verify", async ()
   expect(await ledger.streams()).toEqual(before);
   expect(second.coach.view.meet).toEqual(first.coach.view.meet);
   for (const { stream } of before) {
-    expect(JSON.stringify(verifyChain(stream, await ledger.read(stream)))).not.toContain("broken");
+    expect(verifyChain(await ledger.read(stream)).ok).toBe(true);
   }
   await second.close();
 });

@@ -1,4 +1,4 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { afterEach, expect, test } from "vitest";
 import { checkSent } from "../../../table-ui/wire/checks.ts";
 import { hit, must, newId, openTestHall, refusedAs, setTheStage, type TestHall } from "./hall.ts";

@@ -124,15 +124,15 @@ describe("[W16] who may do what in a bout", () => {
   });
 });
 
-describe("[W16] the ring's pen", () => {
-  const twoTables = async () => {
-    hall = await openTestHall();
-    const stage = await setTheStage(hall);
-    const issued = must(await hall.coach.coach({ ask: "issue seat", kind: "table", ring: "r1" }));
-    const second = await hall.sit<TableView>(issued.path ?? "");
-    return { stage, second, on: { bout: stage.bout } };
-  };
+const twoTables = async () => {
+  hall = await openTestHall();
+  const stage = await setTheStage(hall);
+  const issued = must(await hall.coach.coach({ ask: "issue seat", kind: "table", ring: "r1" }));
+  const second = await hall.sit<TableView>(issued.path ?? "");
+  return { stage, second, on: { bout: stage.bout } };
+};
 
+describe("[W16] the ring's pen", () => {
   test("a table without the pen writes nothing", async () => {
     const { stage, second, on } = await twoTables();
     expect(refusedAs(await second.command(on, { type: "StartFencing" }))).toBe("no-pen");

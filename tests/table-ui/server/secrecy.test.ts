@@ -75,20 +75,21 @@ test("[W8] health notes go to coach and owner, gear notes of the pair to the tab
   expect(whoHeard(stage, "check the bib")).toEqual(["coach", "table", "red"]);
 });
 
-describe("[W5] sealed choices", () => {
-  const start = async (): Promise<Stage> => {
-    hall = await openTestHall();
-    const stage = await setTheStage(hall, SEALED, 2);
-    const on = { bout: stage.bout };
-    await stage.redSeat.until((view) => view.choices.length === 1);
-    must(
-      await stage.redSeat.command(on, { type: "SetPick", pick: "secret target", side: "red", value: "leg" }),
-    );
-    return stage;
-  };
+/** A called bout in which Red has chosen in secret. */
+const redHasChosen = async (): Promise<Stage> => {
+  hall = await openTestHall();
+  const stage = await setTheStage(hall, SEALED, 2);
+  const on = { bout: stage.bout };
+  await stage.redSeat.until((view) => view.choices.length === 1);
+  must(
+    await stage.redSeat.command(on, { type: "SetPick", pick: "secret target", side: "red", value: "leg" }),
+  );
+  return stage;
+};
 
+describe("[W5] sealed choices", () => {
   test("the value reaches its fencer and nobody else", async () => {
-    const stage = await start();
+    const stage = await redHasChosen();
     await stage.redSeat.until((view) => view.choices[0]?.chosen === "leg");
     await settle(stage);
     expect(whoHeard(stage, '"chosen":"leg"')).toEqual(["red"]);
@@ -97,7 +98,7 @@ describe("[W5] sealed choices", () => {
   });
 
   test("what depends on it goes only to the fencer who knows it; others see the exchange as sealed", async () => {
-    const stage = await start();
+    const stage = await redHasChosen();
     await fenceOnce(stage, "x1", hit("red", "leg"));
     must(await stage.table.command({ bout: stage.bout }, { type: "StartFencing" }));
     const red = await stage.redSeat.until((view) => view.bout?.red.bonus === 3);
@@ -145,7 +146,7 @@ describe("[W5] sealed choices", () => {
   });
 
   test("at the end it is shown to all", async () => {
-    const stage = await start();
+    const stage = await redHasChosen();
     await fenceOnce(stage, "x1", hit("red", "leg"));
     must(await stage.table.command({ bout: stage.bout }, { type: "EndBout", ending: "red wins" }));
     const wall = await stage.wall.until((view) => view.rings["r1"]?.bout?.ending);
@@ -156,7 +157,7 @@ describe("[W5] sealed choices", () => {
   });
 
   test("an opponent cannot choose for one, and after the first Fence! the choice is closed", async () => {
-    const stage = await start();
+    const stage = await redHasChosen();
     const on = { bout: stage.bout };
     const forRed = { type: "SetPick", pick: "secret target", side: "red", value: "head" } as const;
     expect(refusedAs(await stage.blueSeat.command(on, forRed))).toBe("not-your-seat");
@@ -166,6 +167,14 @@ describe("[W5] sealed choices", () => {
   });
 });
 
+const vote = (label: string) =>
+  ({
+    type: "Vote",
+    exchange: "x1",
+    facts: [{ fact: "end", act: "a1", end: "no hit" }],
+    label,
+  }) as const;
+
 describe("[W6] votes under way", () => {
   test("the table sees how many, a judge the own, nobody else anything, until all have voted", async () => {
     hall = await openTestHall();
@@ -173,13 +182,6 @@ describe("[W6] votes under way", () => {
     await fenceOnce(stage, "x1", hit("red"));
     const [first, second] = stage.judges as [Device<never>, Device<never>];
     const on = { bout: stage.bout };
-    const vote = (label: string) =>
-      ({
-        type: "Vote",
-        exchange: "x1",
-        facts: [{ fact: "end", act: "a1", end: "no hit" }],
-        label,
-      }) as const;
     must(await first.command(on, vote("Quite unlike a hit")));
     const table = await stage.table.until((view) => view.votes.exchange === "x1" && view.votes.cast === 1);
     expect(table.votes).toEqual({ exchange: "x1", cast: 1, seats: 2 });

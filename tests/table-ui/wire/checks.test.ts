@@ -54,7 +54,10 @@ describe("[W13] what is no message of ours is refused and says where", () => {
       "a hundred acts",
       {
         ...exchange,
-        command: { ...exchange.command, record: { acts: Array(100).fill({ by: "red" }), open: true } },
+        command: {
+          ...exchange.command,
+          record: { acts: Array.from({ length: 100 }, () => ({ by: "red" })), open: true },
+        },
       },
     ],
   ])("%s", (_, message) => {

@@ -1,0 +1,61 @@
+/** Takes facts out of a fully recorded bout: what is left must never be scored as if the rest had not been. */
+import type { Act, BoutSheet, ExchangeLine } from "../../rules/record.ts";
+import type { Random } from "./random-bouts.ts";
+
+type Way = (random: Random, line: ExchangeLine) => ExchangeLine | undefined;
+
+/** Changes one action; undefined where none can be changed so. */
+function change(random: Random, line: ExchangeLine, may: (act: Act) => boolean, to: (act: Act) => Act): ExchangeLine | undefined {
+  const places = line.acts.flatMap((act, i) => (may(act) ? [i] : []));
+  if (places.length === 0) return undefined;
+  const at = random.pick(places);
+  return { ...line, acts: line.acts.map((act, i) => (i === at ? to(act) : act)) };
+}
+
+const isStrike = ({ kind }: Act): boolean => kind !== undefined && ["attack", "riposte", "counter-attack"].includes(kind);
+
+const WAYS: readonly Way[] = [
+  // What stood first or last was not recorded, if it was no hit (S1).
+  (_, line) =>
+    line.acts[0] && line.acts[0].end !== "hit" ? { ...line, open: true, acts: line.acts.slice(1) } : undefined,
+  (_, line) => {
+    const last = line.acts.at(-1);
+    return last && last.end !== "hit" ? { ...line, open: true, acts: line.acts.slice(0, -1) } : undefined;
+  },
+  (_, line) => ({ ...line, open: true }),
+  (random, line) => change(random, line, ({ target }) => target !== undefined, ({ target: _, ...act }) => act),
+  (random, line) =>
+    change(
+      random,
+      line,
+      ({ form, kind }) => form !== undefined && kind !== undefined,
+      ({ form: _, ...act }) => act,
+    ),
+  // In a closed line a strike without its kind is an attack (S2), so the line opens.
+  (random, line) => {
+    const less = change(random, line, isStrike, ({ kind: _, ...act }) => ({ ...act, form: act.form ?? "cut" }));
+    return less && { ...less, open: true };
+  },
+  (random, line) => change(random, line, ({ end }) => end === "hit", (act) => ({ ...act, end: "perhaps" as const })),
+  (random, line) =>
+    change(random, line, (act) => isStrike(act) && act.end === undefined, (act) => ({ ...act, end: "perhaps" as const })),
+  (random, line) => {
+    const less = change(random, line, ({ end }) => end === "miss", ({ end: _, ...act }) => act);
+    return less && { ...less, open: true };
+  },
+  ({ chance }, { left: _, ...line }) => (chance(0.9) ? line : undefined),
+];
+
+/** The same bout with some facts forgotten; a strike whose form was guessed above keeps its own. */
+export function forget(random: Random, sheet: BoutSheet, times: number): BoutSheet {
+  const lines = [...sheet];
+  for (let i = 0; i < times; i++) {
+    const at = random.below(lines.length);
+    const line = lines[at];
+    if (line?.type !== "exchange" || line.how === "no exchange") continue;
+    const way = random.pick(WAYS);
+    const less = way(random, line);
+    if (less) lines[at] = less;
+  }
+  return lines;
+}

@@ -1,0 +1,253 @@
+/** Rule sets and random bouts in which every fact is recorded, for the tests that compare scorers. Seeded. */
+import { readRuleSet } from "../../rules/language/read.ts";
+import { formatFaults } from "../../rules/language/faults.ts";
+import type { Doing, Phrase, RuleSet, Step } from "../../rules/language/tree.ts";
+import type { Act, BoutSheet, ExchangeLine, SheetLine } from "../../rules/record.ts";
+import type { MannerOfExchange, Side } from "../../rules/vocabulary.ts";
+
+export interface Random {
+  /** 0 <= x < 1. */
+  next(): number;
+  below(n: number): number;
+  pick<T>(list: readonly T[]): T;
+  chance(p: number): boolean;
+}
+
+/** Mulberry32: small, and the same on every machine. */
+export function seeded(seed: number): Random {
+  let a = seed >>> 0;
+  const next = (): number => {
+    a = (a + 0x6d2b79f5) >>> 0;
+    let t = Math.imul(a ^ (a >>> 15), 1 | a);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+  const below = (n: number): number => Math.floor(next() * n);
+  return { next, below, pick: (list) => list[below(list.length)] as (typeof list)[number], chance: (p) => next() < p };
+}
+
+export function ruleSetOf(text: string): RuleSet {
+  const read = readRuleSet(text);
+  if (!read.ok) throw new Error(formatFaults(read.faults));
+  return read.value;
+}
+
+const TEXTS: readonly string[] = [
+  `
+name: Phrases
+phrases:
+  theme: they strike to the head, then I parry, then I riposte and hit
+touches:
+  I hit: 1
+  I hit the head: 2
+rules:
+  - {name: Theme, when: I make the theme, pays: "3, 2, then 1 bonus to me"}
+  - {name: At once, when: "they cut, at once I parry, at once I hit", pays: 2 bonus to me}
+  - {name: Unanswered, when: "I hit, then they never hit", pays: 1 bonus to me}
+  - {name: No feint, when: "they never feint, then I hit with a thrust", pays: 1 bonus to me}
+  - {name: Between, when: "I feint, then they never parry, then I hit", pays: 1 bonus to me}
+  - {name: Opened, when: "first I feint", pays: 0.5 bonus to me}
+  - {name: Began, when: I begin with a thrust, pays: 0.5 bonus to them}
+  - {name: Each, when: "they strike to the head, at once I parry", pays: 0.5 bonus to me each time, at most: 1 bonus a bout}
+  - {name: Either, when: "I or they parry, then I hit", pays: 1 bonus to me}
+  - {name: Both, when: we both withdraw, pays: -1 bonus to me}
+  - {name: Two ways, when: ["I parry, then I hit", "I void, then I hit"], pays: 1 bonus to me each time}
+`,
+  `
+name: Effects
+touches:
+  I hit: 1
+  I hit with a thrust: 2
+rules:
+  - {name: Press, when: "I bind, then I hit", does: double my points}
+  - {name: Triple, when: "I feint, then I hit the leg", does: triple my points}
+  - {name: Small, when: I hit, pays: 1 bonus to me, best of: group}
+  - {name: Large, when: I riposte and hit, pays: 2 bonus to me, best of: group}
+  - {name: Minus, when: I hit the arm, pays: -1 bonus to me, not below: 0}
+  - {name: Threat, when: they withdraw, if: I hit, unless: "I parry, then I hit", does: annul my points}
+  - {name: Turned, when: I feint, if: they hit, does: turn my bonus over to them}
+  - {name: Capped, when: I parry, pays: 1 bonus to me each time, at most: "1 bonus an exchange, 3 bonus a bout"}
+  - {name: Twice, when: I void, pays: 1 point to me, at most: twice a bout}
+  - {name: Fine, when: I hit the hand, pays: -1 point to me, not below: 0}
+  - {name: Halved, when: "they hit cleanly", if: they hit with a cut, does: halve their bonus}
+`,
+  `
+name: Marks
+marks:
+  streak: {is: a count for each fencer, changes: [up 1 when I hit cleanly, to 0 when they hit]}
+  doubles: {is: a count for the bout, changes: [up 1 when it is a double]}
+  paid: {is: a count for each fencer, changes: ['up 1 when "Row" pays me', 'to 0 when "Row" pays them']}
+bout: {doubles: both score}
+touches:
+  I hit: 1
+rules:
+  - {name: Row, when: I hit cleanly, pays: 1 bonus to me times my streak now}
+  - {name: Behind, when: I hit, if: I am behind, pays: 1 bonus to me}
+  - {name: Level, when: I parry, if: they are level, pays: 1 bonus to me}
+  - {name: Second, if: "it is a double, and the doubles is 2 now", pays: -1 point to me}
+  - {name: After thrust, when: I hit with a cut, if: in the last exchange I hit with a thrust, pays: 2 bonus to me}
+  - {name: After double, when: I hit, if: in the last exchange it is a double, pays: 1 bonus to me}
+  - {name: Rewarded, when: I feint, if: '"Row" pays me', pays: 1 bonus to me}
+  - {name: Paid before, when: I hit, if: '"Row" paid me in the last exchange', pays: 0.5 bonus to me}
+  - {name: Saved, when: I void, if: my paid is 2 or more, pays: 1 bonus to me}
+  - {name: More, when: I bind, if: my streak is more than theirs, pays: 1 bonus to me}
+`,
+  `
+name: Deductive
+bout: {ends: at 5 points, doubles: 1 off each, afterblows: take off 1}
+touches:
+  I hit: 1
+  I hit the head or torso: 2
+rules:
+  - {name: Late, if: "it is a double, and 30 s or less are left, and I am ahead", pays: -1 bonus to me}
+  - {name: Riposte, when: I riposte and hit, unless: they hit, pays: "2 bonus to me if I hit the head"}
+`,
+  `
+name: Half
+bout: {ends: [at 3 points ahead, after 6 exchanges], doubles: score nothing, afterblows: half to the second, simultaneous: both score}
+touches:
+  I hit: 1
+  I hit with a thrust: 2
+rules:
+  - {name: Not late, when: I hit, unless: they land an afterblow, pays: 1 bonus to me}
+  - {name: Held, when: "I parry, then I hit", pays: 1 bonus to me}
+  - {name: Keep, when: I feint, does: "hold my bonus for one exchange, lost if they hit"}
+  - {name: Stop, if: it is a double, unless: they feint, does: "end the bout, both lose"}
+`,
+];
+
+export const RULE_SETS: readonly RuleSet[] = TEXTS.map(ruleSetOf);
+
+const TARGETS = ["head", "torso", "arm", "hand", "leg"] as const;
+const STRIKES = ["attack", "attack", "riposte", "counter-attack"] as const;
+const OTHERS = ["parry", "parry", "feint", "bind", "void", "withdraw"] as const;
+
+export function randomAct(random: Random, id: string): Act {
+  const by: Act["by"] = random.chance(0.06) ? "both" : random.pick(["red", "blue"] as const);
+  if (random.chance(0.5) || by === "both") {
+    const kind = by === "both" ? "withdraw" : random.pick(OTHERS);
+    const form = kind === "feint" ? { form: random.pick(["cut", "thrust"]) } : {};
+    return { id, by, kind, ...form, target: random.pick(TARGETS) };
+  }
+  const end = random.chance(0.45) ? { end: "hit" as const } : random.chance(0.3) ? { end: "miss" as const } : {};
+  return { id, by, kind: random.pick(STRIKES), form: random.pick(["cut", "thrust"]), target: random.pick(TARGETS), ...end };
+}
+
+/** Attack, parry, riposte: what the rule sets are about, and chance alone too seldom makes. */
+function taughtAnswer(random: Random, id: (i: number) => string): readonly Act[] {
+  const [a, b] = random.chance(0.5) ? (["red", "blue"] as const) : (["blue", "red"] as const);
+  const target = (): string => (random.chance(0.6) ? "head" : random.pick(TARGETS));
+  const end = random.chance(0.7) ? { end: "hit" as const } : {};
+  return [
+    { id: id(0), by: a, kind: "attack", form: random.pick(["cut", "thrust"]), target: target() },
+    { id: id(1), by: b, kind: "parry", target: "arm" },
+    { id: id(2), by: b, kind: "riposte", form: random.pick(["cut", "thrust"]), target: target(), ...end },
+  ];
+}
+
+/** One exchange, closed, with everything said that the rule sets above ask about. */
+export function randomExchange(random: Random, no: number): ExchangeLine {
+  const id = (i: number): string => `${String(no)}${"abcdefghij"[i] ?? "x"}`;
+  const taught = random.chance(0.3) ? taughtAnswer(random, id) : [];
+  const more = Array.from({ length: random.below(taught.length > 0 ? 3 : 6) }, (_, i) =>
+    randomAct(random, id(taught.length + i)),
+  );
+  const acts = random.chance(0.5) ? [...taught, ...more] : [...more, ...taught];
+  const how = random.chance(0.08) ? "no exchange" : howOf(random, acts);
+  const late = acts.findIndex(({ end }) => end === "hit");
+  const after: readonly Act[] =
+    late >= 0 && how === undefined && random.chance(0.25)
+      ? [{ id: `${String(no)}z`, by: acts[late]?.by === "red" ? "blue" : "red", kind: "afterblow", form: "cut", target: random.pick(TARGETS), end: "hit" }]
+      : [];
+  return {
+    type: "exchange",
+    no,
+    id: `x${String(no)}`,
+    ...(how === undefined ? {} : { how }),
+    acts: [...acts, ...after],
+    open: false,
+    left: random.below(80),
+  };
+}
+
+function howOf(random: Random, acts: readonly Act[]): MannerOfExchange | undefined {
+  const lands = (side: Side): boolean => acts.some(({ by, end }) => by === side && end === "hit");
+  if (lands("red") && lands("blue") && random.chance(0.7)) return "double";
+  return random.chance(0.04) ? "simultaneous" : undefined;
+}
+
+export const randomBout = (random: Random, exchanges: number): BoutSheet =>
+  Array.from({ length: exchanges }, (_, i) => randomExchange(random, i + 1));
+
+const SWAPPED = { red: "blue", blue: "red", both: "both" } as const;
+
+/** The same bout with the two fencers' names swapped. */
+export const mirrored = (sheet: BoutSheet): BoutSheet =>
+  sheet.map((line): SheetLine => {
+    if (line.type === "exchange")
+      return { ...line, acts: line.acts.map((act) => ({ ...act, by: SWAPPED[act.by] })) };
+    return "side" in line && line.side !== undefined ? { ...line, side: SWAPPED[line.side] } : line;
+  });
+
+export function shuffled<T>(random: Random, list: readonly T[]): T[] {
+  const done = [...list];
+  for (let i = done.length - 1; i > 0; i--) {
+    const j = random.below(i + 1);
+    [done[i], done[j]] = [done[j] as T, done[i] as T];
+  }
+  return done;
+}
+
+const DOINGS: readonly Doing[] = [
+  { kinds: ["parry"] },
+  { kinds: ["feint"] },
+  { kinds: ["void", "bind"] },
+  { kinds: ["withdraw"] },
+  { offence: true },
+  { offence: true, with: [{ any: [{ form: "cut" }] }] },
+  { offence: true, to: [{ any: [{ target: "head" }, { target: "leg" }] }] },
+  { offence: true, to: [{ but: true, any: [{ target: "head" }] }], result: "miss" },
+  { result: "hit" },
+  { result: "hit", with: [{ any: [{ form: "thrust" }] }] },
+  { kinds: ["riposte"], result: "hit" },
+  { result: "hit", manners: [{ manner: "cleanly" }] },
+  { begin: true, offence: true },
+  { begin: true, kinds: ["feint", "parry"] },
+  {},
+];
+
+/** Any phrase that the grammar allows, sense or nonsense. */
+export function randomPhrase(random: Random): Phrase {
+  const steps: Step[] = [];
+  const positives = 1 + random.below(4);
+  for (let made = 0; made < positives; made++) {
+    const nevers = random.chance(0.25) ? 1 + random.below(2) : 0;
+    for (let i = 0; i < nevers; i++) steps.push({ ...randomStep(random, steps.length === 0 ? "start" : "then"), never: true });
+    const mayBeAtOnce = steps.length > 0 && nevers === 0;
+    const link = steps.length === 0 ? "start" : mayBeAtOnce && random.chance(0.35) ? "at once" : "then";
+    steps.push(randomStep(random, link));
+  }
+  if (random.chance(0.2)) steps.push({ ...randomStep(random, "then"), never: true });
+  const first = steps[0]?.never !== true && random.chance(0.2);
+  return first ? { first, steps } : { steps };
+}
+
+const randomStep = (random: Random, link: Step["link"]): Step => ({
+  link,
+  subject: random.pick(["I", "I", "they", "they", "either", "both"] as const),
+  doing: random.pick(DOINGS),
+});
+
+/** A rule set of random phrases, each paying a half each time and one once. */
+export function randomRuleSet(random: Random): RuleSet {
+  const [base] = RULE_SETS;
+  const rules = Array.from({ length: 8 }, (_, i) => ({
+    name: `Rule ${String(i)}`,
+    when: Array.from({ length: 1 + random.below(2) }, () => randomPhrase(random)),
+    pays: [
+      { sum: { is: "numbers" as const, numbers: [0.5], unit: "bonus" as const }, to: "me" as const, eachTime: true },
+      { sum: { is: "numbers" as const, numbers: [1], unit: "points" as const }, to: "them" as const },
+    ],
+  }));
+  return { ...(base as RuleSet), name: "Random", phrases: [], touches: [], rules };
+}

@@ -1,0 +1,161 @@
+import { spawn, type ChildProcess } from "node:child_process";
+import { once } from "node:events";
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { createInterface } from "node:readline";
+import { build } from "vite";
+import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from "vitest";
+import type { CoachView } from "../../../table-ui/wire/views.ts";
+import { Device, eventually, hit, must } from "./hall.ts";
+
+const root = fileURLToPath(new URL("../../..", import.meta.url));
+let bundle: string;
+let dir: string;
+const children: ChildProcess[] = [];
+
+// Node 20 runs no TypeScript, so the program is bundled, inside node_modules so that it finds its packages.
+beforeAll(async () => {
+  const cache = join(root, "node_modules", ".cache");
+  mkdirSync(cache, { recursive: true });
+  bundle = mkdtempSync(join(cache, "garland-serve-"));
+  await build({
+    configFile: false,
+    root,
+    logLevel: "warn",
+    build: {
+      ssr: join(root, "tests/table-ui/server/serve-child.ts"),
+      outDir: bundle,
+      target: "node20",
+      rolldownOptions: { output: { entryFileNames: "serve.mjs" } },
+    },
+  });
+});
+afterAll(() => rmSync(bundle, { recursive: true, force: true }));
+beforeEach(() => (dir = mkdtempSync(join(tmpdir(), "garland-data-"))));
+afterEach(async () => {
+  for (const child of children.splice(0)) await end(child, "SIGKILL");
+  rmSync(dir, { recursive: true, force: true });
+});
+
+interface Serving {
+  readonly child: ChildProcess;
+  readonly url: string;
+  readonly coachPath: string;
+  readonly file: string;
+}
+
+function start(args: readonly string[]): ChildProcess {
+  const child = spawn(process.execPath, [join(bundle, "serve.mjs"), ...args], {
+    stdio: ["ignore", "pipe", "pipe"],
+  });
+  children.push(child);
+  return child;
+}
+
+async function serving(...args: string[]): Promise<Serving> {
+  const child = start([dir, ...args]);
+  if (child.stdout === null) throw new Error("no stdout");
+  for await (const line of createInterface({ input: child.stdout })) {
+    return { child, ...(JSON.parse(line) as Omit<Serving, "child">) };
+  }
+  throw new Error("it ended without serving");
+}
+
+async function end(child: ChildProcess, signal: NodeJS.Signals): Promise<number | null> {
+  if (child.exitCode !== null || child.signalCode !== null) return child.exitCode;
+  const exit = once(child, "exit");
+  child.kill(signal);
+  await exit;
+  return child.exitCode;
+}
+
+/** What a start that cannot be says, and its exit code. */
+async function refused(args: readonly string[]): Promise<{ code: number | null; said: string }> {
+  const child = start(args);
+  let said = "";
+  child.stderr?.on("data", (chunk: Buffer) => (said += chunk.toString()));
+  await once(child, "close");
+  return { code: child.exitCode, said };
+}
+
+test.each(["SIGTERM", "SIGINT"] as const)(
+  "[W22] %s ends it in good order with exit code 0",
+  async (signal) => {
+    const { child, url, coachPath } = await serving("0", "evening");
+    const coach = new Device<CoachView>(url, coachPath);
+    await coach.until(({ meet }) => meet.name === "Thursday at Millrace");
+    expect(await end(child, signal)).toBe(0);
+    await eventually(() => coach.socket.disconnected);
+    expect(coach.gone).toBe("closing");
+  },
+);
+
+test("[W23] a second start has the same coach's link and the same evening", async () => {
+  const first = await serving("0", "evening");
+  const coach = new Device<CoachView>(first.url, first.coachPath);
+  const before = await coach.until(({ meet }) => meet.called.length === 5);
+  await end(first.child, "SIGTERM");
+  const second = await serving("0", "evening");
+  expect(second.coachPath).toBe(first.coachPath);
+  const again = new Device<CoachView>(second.url, second.coachPath);
+  const after = await again.until(({ meet }) => meet.called.length === 5);
+  expect(after.bouts).toEqual(before.bouts);
+  coach.socket.disconnect();
+  again.socket.disconnect();
+});
+
+test("[W14] after SIGKILL in the middle, nothing that was acknowledged is missing, and the bout goes on", async () => {
+  const acknowledged: string[] = [];
+  for (const round of [1, 2, 3]) {
+    const { child, url, coachPath } = await serving("0", "evening");
+    const coach = new Device<CoachView>(url, coachPath);
+    const { meet, bouts } = await coach.until((view) => view.meet.rings[0]?.bout !== undefined);
+    const bout = meet.rings[0]?.bout ?? "";
+    expect(bouts[bout]?.order).toEqual(expect.arrayContaining(acknowledged));
+    const killed = once(child, "exit");
+    let asked = 0;
+    const sendOn = (): void => {
+      const exchange = `kill-${round}-${(asked += 1)}`;
+      coach.command({ bout }, { type: "RecordExchange", exchange, record: hit("red") }).then(
+        (answer) => {
+          if (!answer.ok) return;
+          acknowledged.push(exchange);
+          if (asked === 8) child.kill("SIGKILL");
+          sendOn();
+        },
+        // The line was cut: whether it happened nobody knows, and nobody was told so.
+        () => undefined,
+      );
+    };
+    sendOn();
+    sendOn();
+    await killed;
+    coach.socket.disconnect();
+  }
+  const { url, coachPath } = await serving("0", "evening");
+  const coach = new Device<CoachView>(url, coachPath);
+  const { meet, bouts } = await coach.until((view) => view.meet.rings[0]?.bout !== undefined);
+  const bout = meet.rings[0]?.bout ?? "";
+  expect(acknowledged.length).toBeGreaterThanOrEqual(18);
+  expect(bouts[bout]?.order).toEqual(expect.arrayContaining(acknowledged));
+  must(await coach.command({ bout }, { type: "RecordExchange", exchange: "after", record: hit("blue") }));
+  coach.socket.disconnect();
+});
+
+test("a port that is taken, a ledger that is held, a folder that is none: one sentence each and exit code 2", async () => {
+  const { url } = await serving("0");
+  const other = mkdtempSync(join(tmpdir(), "garland-other-"));
+  const taken = await refused([other, new URL(url).port]);
+  expect(taken.code).toBe(2);
+  expect(taken.said).toMatch(/^Port \d+ is taken by another program[^\n]*\n$/);
+  const held = await refused([dir, "0"]);
+  expect(held.code).toBe(2);
+  expect(held.said).toMatch(/^[^\n]+\n$/);
+  writeFileSync(join(other, "a-file"), "");
+  const none = await refused([join(other, "a-file"), "0"]);
+  expect(none.code).toBe(2);
+  expect(none.said).toMatch(/^[^\n]+\n$/);
+  rmSync(other, { recursive: true });
+});
