@@ -4,6 +4,7 @@ import { SIDES, type Side } from "../vocabulary.ts";
 import { markPlace, type Place } from "./fields.ts";
 import type { Field } from "./memory.ts";
 import type { Program } from "./program.ts";
+import { enter } from "./run.ts";
 import { type World, WorldSet } from "./worlds.ts";
 
 /** Runs a change once for each choice that it makes. */
@@ -41,8 +42,12 @@ export function addPoint({ kept }: Program, world: World, side: 0 | 1, points = 
   const most = world.most.slice();
   least[side]! += points;
   most[side]! += points;
-  if (kept.points >= 0) mem[kept.points + side]! += points;
-  return { ...world, mem, least, most };
+  if (kept.points < 0) return { ...world, mem, least, most };
+  const index = kept.points + side;
+  mem[index]! += points;
+  const values = world.candidates?.get(index);
+  const candidates = values && new Map(world.candidates).set(index, values.map((n) => n + points));
+  return { ...world, mem, least, most, ...(candidates ? { candidates } : {}) };
 }
 
 const HOLDERS: Readonly<Record<string, number>> = { red: 1, r: 1, blue: 2, b: 2, nobody: 0 };
@@ -84,7 +89,7 @@ export function startOfBout(program: Program, world: World): World {
   const { env, machine: m } = program;
   const heads = env.ruleSet.bout.starts.filter((start) => start.is === "head start");
   if (heads.length === 0) return world;
-  m.mem.set(world.mem);
+  enter(program, world);
   const points: [number, number][] = ([0, 1] as const).map((weaker) => {
     const given: [number, number] = [0, 0];
     for (const head of heads) {

@@ -3,7 +3,8 @@ import type { Amount, AnyOf, Condition, Mark, Phrase } from "../language/tree.ts
 import type { Environment, Test } from "./environment.ts";
 import { holder, markPlace, owned, pickPlace } from "./fields.ts";
 import { HOW, POINTS, type SideIndex } from "./machine.ts";
-import { joinScore, owner } from "./parts.ts";
+import { owner } from "./joined.ts";
+import { joinScore } from "./parts.ts";
 import { Unsupported } from "./refusal.ts";
 import { tokenMoment } from "./tokens.ts";
 

@@ -2,10 +2,11 @@
 import type { Doing, Mark, Phrase, Pick, Rule, RuleSet } from "../language/tree.ts";
 import type { Coder } from "./code.ts";
 import type { Doings, RefTest, StepTest } from "./doing.ts";
+import { Joined } from "./joined.ts";
 import type { Fields } from "./memory.ts";
 import type { Machine, SideIndex } from "./machine.ts";
 import { type Accepts, type FlatPhrase, flatten, type Layout } from "./pattern.ts";
-import { Joined } from "./parts.ts";
+
 import { Unsupported } from "./refusal.ts";
 import type { Hook } from "./tables.ts";
 

@@ -1,16 +1,17 @@
 /** Scores one exchange in one world: the machine holds the world and the phrases at the halt, the passes do the rest. */
 import { HOW, type Machine, POINTS, BONUS } from "./machine.ts";
+import type { MarkRunner, Stage } from "./marks.ts";
 import type { Pass } from "./passes.ts";
 import type { Program } from "./program.ts";
 
 /** Runs every pass; afterwards the machine's slots are the awards and `now` is the next exchange's memory. */
 export function scoreExchange(program: Program): void {
-  const { machine: m, marks } = program;
+  const { machine: m } = program;
   m.now.set(m.mem);
   m.begin();
-  for (let i = 0; i < marks.length; i++) (marks[i] as (stage: "before") => void)("before");
+  changeMarks(program, "before");
   run(m, program.passes);
-  for (let i = 0; i < marks.length; i++) (marks[i] as (stage: "after") => void)("after");
+  changeMarks(program, "after");
   keep(program, m.how !== HOW["no exchange"]);
 }
 
@@ -32,14 +33,27 @@ export function scoreConversion(program: Program): void {
 
 /** The end of the bout: what was held, the conversion, marks, then the rules that wait for the end. */
 export function scoreEnd(program: Program): void {
-  const { machine: m, marks, holding } = program;
+  const { machine: m, holding } = program;
   m.now.set(m.mem);
   m.begin();
   holding?.release();
-  for (let i = 0; i < marks.length; i++) (marks[i] as (stage: "end") => void)("end");
+  changeMarks(program, "end");
   run(m, program.endPasses);
-  for (let i = 0; i < marks.length; i++) (marks[i] as (stage: "end after") => void)("end after");
+  changeMarks(program, "end after");
   keep(program, false);
+}
+
+/** The end of the evening: only the rules that wait for it. */
+export function scoreEvening(program: Program): void {
+  const { machine: m } = program;
+  m.now.set(m.mem);
+  m.begin();
+  run(m, program.eveningPasses);
+  keep(program, false);
+}
+
+function changeMarks({ machine: m, marks }: Program, stage: Stage): void {
+  for (let i = 0; i < marks.length; i++) if (m.part?.marks[i] !== 0) (marks[i] as MarkRunner)(stage);
 }
 
 function run(m: Machine, passes: readonly Pass[]): void {
@@ -73,11 +87,15 @@ function add(m: Machine, field: number, n: number): void {
 /** What "in the last exchange" will read. */
 function keepLast({ machine: m, kept }: Program): void {
   if (kept.lastHow >= 0) m.now[kept.lastHow] = m.how;
-  for (const { index, accepted } of kept.lastPhrases) {
+  const { part } = m;
+  for (const { index, phrase, accepted } of kept.lastPhrases) {
+    if (part && !part.lasts.has(phrase)) continue;
     m.now[index] = accepted(0) ? 1 : 0;
     m.now[index + 1] = accepted(1) ? 1 : 0;
   }
-  for (const { index, rule } of kept.lastPaid)
+  for (const { index, rule } of kept.lastPaid) {
+    if (part?.rules[rule] === 0) continue;
     for (let side = 0; side < 2; side++)
       m.now[index + side] = m.sum(rule, side, POINTS) !== 0 || m.sum(rule, side, BONUS) !== 0 ? 1 : 0;
+  }
 }

@@ -1,5 +1,7 @@
 /** "hold my bonus for one exchange": paid after the next one, unless that one loses it. */
+import type { Phrase } from "../language/tree.ts";
 import type { Environment, Test } from "./environment.ts";
+import { owner } from "./joined.ts";
 import { BONUS, HOW } from "./machine.ts";
 import type { Pass } from "./passes.ts";
 import type { CompiledRule } from "./rules.ts";
@@ -17,7 +19,7 @@ export function hold(env: Environment, rules: readonly CompiledRule[]): Holding 
     .map(({ rule, number }) => ({ number, field: env.fields.pair(`held ${rule.name}`, "bout") }));
   const lost: Test[] = rules.flatMap(({ rule }) =>
     (rule.does ?? []).flatMap((effect) =>
-      effect.is === "hold" && effect.lostIf ? [env.accepted(effect.lostIf)] : [],
+      effect.is === "hold" && effect.lostIf ? [lostTest(env, rule.name, effect.lostIf)] : [],
     ),
   );
   /** Whether another rule's effect holds this rule's bonus back; a rule never holds what it pays itself. */
@@ -40,13 +42,18 @@ export function hold(env: Environment, rules: readonly CompiledRule[]): Holding 
   };
   const pass = (atTheEnd: boolean): void => {
     if (m.how === HOW["no exchange"]) return;
-    for (const { number, field } of paying)
+    for (const { number, field } of paying) {
+      if (m.part?.rules[number] === 0) continue;
       for (const side of [0, 1] as const) {
         const before = m.read(field + side);
         m.now[field + side] = !atTheEnd && isHeld(number, side) ? take(number, side) : 0;
         if (before !== 0 && (atTheEnd || !lost.some((test) => test(side))))
           m.award(number, side, side, BONUS, before, 1);
       }
+    }
   };
   return { pass: { name: "hold", run: () => pass(false) }, release: () => pass(true) };
 }
+
+const lostTest = (env: Environment, rule: string, phrase: Phrase): Test =>
+  env.as(owner.rule(rule), () => env.accepted(phrase));

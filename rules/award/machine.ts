@@ -3,6 +3,7 @@
  * awards as the passes change them. Closures read it; nothing is allocated while an exchange is scored.
  */
 import type { Call } from "../record.ts";
+import type { Part } from "./part.ts";
 import { Chooser, type Field, type Fields } from "./memory.ts";
 
 export type SideIndex = 0 | 1;
@@ -60,6 +61,10 @@ export class Machine {
   /** For each rule and fencer: whether it fired in this exchange, and paid. */
   readonly fired: Uint8Array;
   readonly paid: Uint8Array;
+  /** The one part of the rule set that is scored; undefined for all of it. */
+  part: Part | undefined = undefined;
+  /** Values that a field may have in this world where they are fewer than its domain. */
+  candidates: ReadonlyMap<number, readonly number[]> | undefined = undefined;
   /** Called after each pass while an exchange is being explained; never while it is only scored. */
   watch: ((pass: string) => void) | undefined = undefined;
 
@@ -85,7 +90,7 @@ export class Machine {
   }
 
   private settle(index: number): number {
-    const { domain } = this.fields.all[index] as Field;
+    const domain = this.candidates?.get(index) ?? (this.fields.all[index] as Field).domain;
     const value = domain[this.chooser.choose(domain.length)] as number;
     this.mem[index] = value;
     return value;

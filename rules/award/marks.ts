@@ -158,6 +158,7 @@ function capture(
     slots: 2 * perSide,
     start: () => undefined,
     build: (slot, words) => ({
+      readsCode: true,
       after: ({ state, fresh, kept, code }) => {
         const signature = env.signature(code);
         for (const side of SIDES) {

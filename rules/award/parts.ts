@@ -5,55 +5,9 @@
 import type { Rule, RuleSet } from "../language/tree.ts";
 import type { Unit } from "../vocabulary.ts";
 import type { Environment } from "./environment.ts";
+import { type Joined, owner } from "./joined.ts";
+import type { Part } from "./part.ts";
 import type { View } from "./tables.ts";
-
-/** Who asks: a rule, a mark, the touches, what the next exchange remembers, or the named phrases. */
-export const owner = {
-  rule: (name: string): string => `rule ${name}`,
-  mark: (name: string): string => `mark ${name}`,
-  last: (phrase: number): string => `last ${String(phrase)}`,
-  made: (index: number): string => `made ${String(index)}`,
-  touch: "touch",
-} as const;
-
-export interface Part {
-  readonly rules: Uint8Array;
-  readonly marks: Uint8Array;
-  readonly touch: boolean;
-  /** By phrase id: what this part remembers for the next exchange. */
-  readonly lasts: ReadonlySet<number>;
-  readonly made: Uint8Array;
-  readonly view: View;
-}
-
-/** Which owners belong together. */
-export class Joined {
-  private readonly parents = new Map<string, string>();
-
-  root(name: string): string {
-    const parent = this.parents.get(name);
-    if (parent === undefined || parent === name) {
-      if (parent === undefined) this.parents.set(name, name);
-      return name;
-    }
-    const root = this.root(parent);
-    this.parents.set(name, root);
-    return root;
-  }
-
-  join(a: string, b: string): void {
-    this.parents.set(this.root(a), this.root(b));
-  }
-
-  groups(): readonly ReadonlySet<string>[] {
-    const groups = new Map<string, Set<string>>();
-    for (const name of this.parents.keys()) {
-      const root = this.root(name);
-      groups.set(root, (groups.get(root) ?? new Set()).add(name));
-    }
-    return [...groups.values()];
-  }
-}
 
 const paysIn = (rule: Rule, unit: Unit): boolean =>
   (rule.pays ?? []).some((pay) => !("unit" in pay.sum) || pay.sum.unit === unit);
@@ -92,7 +46,26 @@ export function buildParts(env: Environment, view: (owners: ReadonlySet<string>)
     marks: Uint8Array.from(ruleSet.marks, (mark) => Number(owners.has(owner.mark(mark.name)))),
     touch: owners.has(owner.touch),
     lasts: new Set(env.layout.phrases.map(({ id }) => id).filter((id) => owners.has(owner.last(id)))),
+    fields: env.fields.all.filter(({ name }) => belongsTo(name, owners)).map(({ index }) => index),
     made: Uint8Array.from(ruleSet.phrases, (_, i) => Number(owners.has(owner.made(i)))),
     view: view(owners),
   }));
 }
+
+/** Fields are named after what changes them. */
+function belongsTo(field: string, owners: ReadonlySet<string>): boolean {
+  const name = field.replace(/ (red|blue)$/, "");
+  for (const owner of owners) {
+    const [kind = "", ...rest] = owner.split(" ");
+    const own = rest.join(" ");
+    if (kind === "mark" && name === owner) return true;
+    if (kind === "last" && name === `last phrase ${own}`) return true;
+    if (kind !== "rule") continue;
+    if (name === `fired ${own}` || name === `last paid ${own}` || name === `held ${own}`) return true;
+    if (name.startsWith(`had ${own} `) && HAD.test(name.slice(`had ${own} `.length))) return true;
+  }
+  return owners.has("touch") && name === "last how";
+}
+
+/** The unit and the scope of a limit. */
+const HAD = /^(points|bonus|times) (bout|pair|team|evening|hall)$/;

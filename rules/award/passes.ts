@@ -5,6 +5,7 @@
 import type { Effect, Limit } from "../language/tree.ts";
 import type { Environment } from "./environment.ts";
 import { BONUS, HOW, type Machine, POINTS, type SideIndex } from "./machine.ts";
+import { owner } from "./joined.ts";
 import { compileLimits } from "./limits.ts";
 import { type CompiledRule, type CompiledTouch, tryRule } from "./rules.ts";
 
@@ -13,7 +14,7 @@ export interface Pass {
   run(): void;
 }
 
-export interface Parts {
+export interface Pieces {
   readonly env: Environment;
   readonly rules: readonly CompiledRule[];
   readonly touches: readonly CompiledTouch[];
@@ -26,12 +27,12 @@ type Of<K extends Effect["is"]> = Extract<Effect, { is: K }>;
 const SIDES: readonly SideIndex[] = [0, 1];
 
 /** The best line that each fencer matched, once an exchange. */
-export function touches({ env, touches: lines, own }: Parts): Pass {
+export function touches({ env, touches: lines, own }: Pieces): Pass {
   const m = env.machine;
   return {
     name: "touches",
     run: () => {
-      if (m.how === HOW["no exchange"]) return;
+      if (m.how === HOW["no exchange"] || m.part?.touch === false) return;
       for (const side of SIDES)
         for (const line of lines)
           if (line.accepted(side)) {
@@ -42,7 +43,7 @@ export function touches({ env, touches: lines, own }: Parts): Pass {
   };
 }
 
-export function doubles({ env, own }: Parts): Pass {
+export function doubles({ env, own }: Pieces): Pass {
   const m = env.machine;
   const policy = env.ruleSet.bout.doubles;
   const simultaneous = env.ruleSet.bout.simultaneous;
@@ -50,6 +51,7 @@ export function doubles({ env, own }: Parts): Pass {
     name: "doubles",
     run: () => {
       const isDouble = m.how === HOW.double;
+      if (m.part?.touch === false) return;
       if (isDouble ? policy === "both score" : m.how !== HOW.simultaneous || simultaneous === "both score") return;
       for (let slot = 0; slot < m.count; slot++) m.amount[slot] = 0;
       if (isDouble && policy === "1 off each")
@@ -58,10 +60,10 @@ export function doubles({ env, own }: Parts): Pass {
   };
 }
 
-export function afterblows({ env, own }: Parts): Pass {
+export function afterblows({ env, own }: Pieces): Pass {
   const m = env.machine;
   const policy = env.ruleSet.bout.afterblows;
-  const landed = env.accepted(AFTERBLOW);
+  const landed = env.as(owner.touch, () => env.accepted(AFTERBLOW));
   const touchOf = (side: number): number => {
     for (let slot = 0; slot < m.count; slot++) if (m.rule[slot] === own.touch && m.to[slot] === side) return slot;
     return -1;
@@ -93,13 +95,15 @@ export const AFTERBLOW = {
   steps: [{ link: "start", subject: "I", doing: { kinds: ["afterblow"], result: "hit" } }],
 } as const;
 
-export function rules({ env, rules: all }: Parts): Pass {
+export function rules({ env, rules: all }: Pieces): Pass {
+  const m = env.machine;
   const tried = all.filter(({ rule }) => rule.at === undefined);
   return {
     name: "rules",
     run: () => {
       for (let i = 0; i < tried.length; i++) {
         const rule = tried[i] as CompiledRule;
+        if (m.part?.rules[rule.number] === 0) continue;
         tryRule(env, rule, 0);
         tryRule(env, rule, 1);
       }
@@ -108,7 +112,7 @@ export function rules({ env, rules: all }: Parts): Pass {
 }
 
 /** Of each group only the rule that pays a fencer most stays; of equals the first by name. */
-export function bestOf({ env, rules: all }: Parts): Pass {
+export function bestOf({ env, rules: all }: Pieces): Pass {
   const m = env.machine;
   const groups = new Map<string, number[]>();
   for (const { rule, number } of all)
@@ -145,7 +149,7 @@ function paidFor(m: Machine, rule: number, by: number): number {
 
 /** Runs one kind of effect; a rule's own payment is never touched by its own effect. */
 function effectPass<K extends Effect["is"]>(
-  { env, rules: all }: Parts,
+  { env, rules: all }: Pieces,
   name: string,
   is: K,
   run: (m: Machine, effect: Of<K>, rule: CompiledRule, side: SideIndex) => void,
@@ -167,8 +171,8 @@ const concerns = (what: "points" | "bonus" | "points and bonus", unit: number): 
   what === "points and bonus" || (unit === POINTS ? what === "points" : what === "bonus");
 const ownedBy = (whose: "my" | "their", side: SideIndex): number => (whose === "my" ? side : 1 - side);
 
-export const annul = (parts: Parts, restsOn: (slot: number, manner: string) => boolean): Pass =>
-  effectPass(parts, "annul", "annul", (m, effect, { number }, side) => {
+export const annul = (pieces: Pieces, restsOn: (slot: number, manner: string) => boolean): Pass =>
+  effectPass(pieces, "annul", "annul", (m, effect, { number }, side) => {
     const to = ownedBy(effect.whose, side);
     for (let slot = 0; slot < m.count; slot++) {
       if (m.to[slot] !== to || m.rule[slot] === number || !concerns(effect.what, m.unit[slot] as number)) continue;
@@ -176,8 +180,8 @@ export const annul = (parts: Parts, restsOn: (slot: number, manner: string) => b
     }
   });
 
-export const multiply = (parts: Parts): Pass =>
-  effectPass(parts, "multiply", "multiply", (m, effect, { number }, side) => {
+export const multiply = (pieces: Pieces): Pass =>
+  effectPass(pieces, "multiply", "multiply", (m, effect, { number }, side) => {
     const to = ownedBy(effect.whose, side);
     for (let slot = 0; slot < m.count; slot++)
       if (m.to[slot] === to && m.rule[slot] !== number && concerns(effect.what, m.unit[slot] as number))
@@ -185,11 +189,11 @@ export const multiply = (parts: Parts): Pass =>
   });
 
 /** Both at once, so that two of them swap (S11). */
-export function turnOver(parts: Parts): Pass {
-  const { env } = parts;
+export function turnOver(pieces: Pieces): Pass {
+  const { env } = pieces;
   const m = env.machine;
   const before = new Int32Array(m.to.length);
-  const inner = effectPass(parts, "turn over", "turn over", (_m, _effect, { number }, side) => {
+  const inner = effectPass(pieces, "turn over", "turn over", (_m, _effect, { number }, side) => {
     for (let slot = 0; slot < m.count; slot++)
       if (before[slot] === side && m.rule[slot] !== number && m.unit[slot] === BONUS) m.to[slot] = 1 - side;
   });
@@ -202,7 +206,7 @@ export function turnOver(parts: Parts): Pass {
   };
 }
 
-export function atMost({ env, rules: all }: Parts): Pass {
+export function atMost({ env, rules: all }: Pieces): Pass {
   const m = env.machine;
   const limited = all.flatMap((rule) => compileLimits(env, rule));
   return {
@@ -214,7 +218,7 @@ export function atMost({ env, rules: all }: Parts): Pass {
 }
 
 /** The fencer's tally in the unit never falls below the rule's floor by what this rule takes (S13). */
-export function notBelow({ env, rules: all }: Parts): Pass {
+export function notBelow({ env, rules: all }: Pieces): Pass {
   const m = env.machine;
   const floored = all.filter(({ rule }) => rule.notBelow !== undefined);
   const fields = [env.fields.pair("points", "bout"), env.fields.pair("bonus", "bout")];
@@ -234,17 +238,17 @@ export function notBelow({ env, rules: all }: Parts): Pass {
   };
 }
 
-export const outcomes = (parts: Parts): readonly Pass[] => [
-  effectPass(parts, "end the bout", "end the bout", (m, effect, _rule, side) => {
+export const outcomes = (pieces: Pieces): readonly Pass[] => [
+  effectPass(pieces, "end the bout", "end the bout", (m, effect, _rule, side) => {
     const loser = effect.how === "I lose" ? side : 1 - side;
     const ending = effect.how === undefined ? 4 : effect.how === "both lose" ? 1 : 2 + loser;
     // Both lose wins over one, one over the score; two that contradict each other are both.
     m.ending = m.ending === 0 || m.ending === 4 || m.ending === ending ? ending : ending === 4 ? m.ending : 1;
   }),
-  effectPass(parts, "warn", "warn", (m, effect, _rule, side) => {
+  effectPass(pieces, "warn", "warn", (m, effect, _rule, side) => {
     m.warned[effect.who === "me" ? side : 1 - side]! += 1;
   }),
-  effectPass(parts, "retire", "retire", (m, _effect, _rule, side) => {
+  effectPass(pieces, "retire", "retire", (m, _effect, _rule, side) => {
     m.retired[side] = 1;
   }),
 ];

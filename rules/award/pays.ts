@@ -4,7 +4,7 @@ import { allOf, type Context } from "./conditions.ts";
 import { type Environment, freshFor, type Test } from "./environment.ts";
 import { markPlace, owned, pickPlace } from "./fields.ts";
 import { BONUS, POINTS, type SideIndex } from "./machine.ts";
-import { owner } from "./parts.ts";
+import { owner } from "./joined.ts";
 import { Unsupported } from "./refusal.ts";
 import type { HookStep } from "./tables.ts";
 

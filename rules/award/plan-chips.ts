@@ -125,18 +125,16 @@ const phraseOf = (change: Change): Phrase | undefined => {
   return found?.is === "phrase" ? found.phrase : undefined;
 };
 
-function unpaid(
-  side: Side,
-  name: string,
-  phrase: Phrase,
-  probe: Probe,
-): Omit<ChipKey, "id" | "from" | "probe"> {
+type Own = Pick<ChipKey, "id" | "from" | "probe"> & { readonly label?: string };
+
+function unpaid(side: Side, name: string, phrase: Phrase, probe: Probe, own: Own): ChipKey {
   return {
     rule: name,
     side,
     label: phraseLabel(ofOne(phrase), probe, LABEL),
     short: phraseLabel(ofOne(phrase), probe),
     watchedByJudge: false,
+    ...own,
   };
 }
 
@@ -145,12 +143,13 @@ function changeChips(scorer: Scorer, probe: Probe, covered: Covered): readonly C
     mark.changes.flatMap((change, place) => {
       const phrase = phraseOf(change);
       if (phrase === undefined || covered(phrase)) return [];
-      return SIDES.map((side): ChipKey => ({
-        ...unpaid(side, mark.name, phrase, probe),
-        id: `${side}:change:${index}:${place}`,
-        probe: changeProbe(index, place),
-        from: { is: "change", index, change: place },
-      }));
+      return SIDES.map((side) =>
+        unpaid(side, mark.name, phrase, probe, {
+          id: `${side}:change:${index}:${place}`,
+          probe: changeProbe(index, place),
+          from: { is: "change", index, change: place },
+        }),
+      );
     }),
   );
 }
@@ -159,13 +158,14 @@ function changeChips(scorer: Scorer, probe: Probe, covered: Covered): readonly C
 function phraseChips(scorer: Scorer, probe: Probe, covered: Covered): readonly ChipKey[] {
   return scorer.ruleSet.phrases.flatMap(({ name, phrase }, index) => {
     if (!needsChip(laidOut(phrase, probe.phrases)) || covered(phrase)) return [];
-    return SIDES.map((side): ChipKey => ({
-      ...unpaid(side, name, phrase, probe),
-      id: `${side}:phrase:${index}`,
-      probe: phraseProbe(index),
-      label: capital(name),
-      from: { is: "phrase", index },
-    }));
+    return SIDES.map((side) =>
+      unpaid(side, name, phrase, probe, {
+        id: `${side}:phrase:${index}`,
+        probe: phraseProbe(index),
+        label: capital(name),
+        from: { is: "phrase", index },
+      }),
+    );
   });
 }
 

@@ -246,17 +246,23 @@ function classOf(
   };
 }
 
+function gather<K>(groups: Map<K, Cell[]>, key: K, cells: readonly Cell[]): void {
+  const gathered = groups.get(key) ?? [];
+  gathered.push(...cells);
+  groups.set(key, gathered);
+}
+
 /** Groups cells that neither touches nor rules tell apart, as far as a group is a full block of targets and blows. */
 function group(cells: readonly Cell[], universe: Universe, blows: readonly BlowAtom[]): readonly HitClass[] {
   const byTarget = new Map<string, Cell[]>();
   for (const target of universe.targets) {
     const own = cells.filter((cell) => cell.target === target);
     const key = `${own[0]?.told ?? ""} ${own.map((cell) => cell.worth).join("/")}`;
-    byTarget.set(key, [...(byTarget.get(key) ?? []), ...own]);
+    gather(byTarget, key, own);
   }
   const blocks = [...byTarget.values()].flatMap((block) => {
     const byWorth = new Map<number, Cell[]>();
-    for (const cell of block) byWorth.set(cell.worth, [...(byWorth.get(cell.worth) ?? []), cell]);
+    for (const cell of block) gather(byWorth, cell.worth, [cell]);
     return [...byWorth.values()];
   });
   return mergeEverywhere(blocks).flatMap((block) => classOf(block, universe, blows) ?? []);
@@ -270,7 +276,7 @@ function mergeEverywhere(blocks: readonly (readonly Cell[])[]): readonly (readon
     if (first === undefined) continue;
     const blows = [...new Set(block.map((cell) => cell.blow.name))].sort().join(",");
     const key = `${first.told} ${first.worth} ${blows}`;
-    merged.set(key, [...(merged.get(key) ?? []), ...block]);
+    gather(merged, key, block);
   }
   return [...merged.values()];
 }
@@ -293,7 +299,9 @@ export function hitKeys(scorer: Scorer): {
     const cells = universe.targets.flatMap((target) =>
       blows.map((blow): Cell => {
         const worth = worthOf(scorer, { ...blow.attributes, target });
-        return { target, told: told(target), blow, worth };
+        // Where another blow scores nothing, nobody has to say where it landed.
+        const aside = worth === 0 && blow.attributes.not !== undefined;
+        return { target, told: aside ? "" : told(target), blow, worth };
       }),
     );
     return [...group(cells, universe, blows)].sort((a, b) => b.worth - a.worth);

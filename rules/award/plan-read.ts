@@ -94,10 +94,10 @@ function lineOf(draft: Draft, base: Base, laid: Laid, open: ExchangeLine["open"]
 const asCondition = (phrase: Phrase): Condition => ({ is: "phrase", phrase });
 
 function ruleAlternatives(rule: Rule): readonly (readonly Condition[])[] {
-  const whens = (rule.when ?? []).map((phrase) => [asCondition(phrase)]);
+  const whens = (rule.when ?? []).map((phrase): readonly Condition[] => [asCondition(phrase)]);
   const ifs = rule.if ?? [];
   return (whens.length === 0 ? [[]] : whens).flatMap((when) =>
-    (ifs.length === 0 ? [[]] : ifs).map((line) => [...when, ...line]),
+    (ifs.length === 0 ? [[]] : ifs).map((line) => when.concat(line)),
   );
 }
 
@@ -124,24 +124,30 @@ function callOf(draft: Draft, chip: ChipKey, one: Extract<Condition, { is: "call
   return { call: one.call, for: one.for === "me" ? chip.side : other(chip.side), ...value };
 }
 
-/** Every way to lay a chip's facts over what is there. */
-function layings(draft: Draft, chip: ChipKey, start: Laid, mayInventHits: boolean): readonly Laid[] {
+/** A condition's facts laid over what is there, in every way; conditions without facts change nothing. */
+function layCondition(
+  draft: Draft,
+  chip: ChipKey,
+  laid: Laid,
+  one: Condition,
+  mayInvent: boolean,
+): readonly Laid[] {
   const { plan, before } = draft;
+  if (one.is === "call") return [{ ...laid, calls: [...laid.calls, callOf(draft, chip, one)] }];
+  if (one.is !== "phrase") return [laid];
   const on = { set: plan.scorer.ruleSet, words: plan.probe.words, before, side: chip.side };
-  return alternatives(draft, chip).flatMap((conditions) => {
-    let found: readonly Laid[] = [start];
-    for (const one of conditions) {
-      if (one.is === "call")
-        found = found.map((laid) => ({ ...laid, calls: [...laid.calls, callOf(draft, chip, one)] }));
-      if (one.is !== "phrase") continue;
-      const phrase = laidOut(one.phrase, plan.probe.phrases);
-      found = found.flatMap((laid) =>
-        proposals(laid.acts, phrase, on, mayInventHits).map((acts) => ({ ...laid, acts })),
-      );
-    }
-    return found;
-  });
+  const lines = proposals(laid.acts, laidOut(one.phrase, plan.probe.phrases), on, mayInvent);
+  return lines.map((acts) => ({ acts, calls: laid.calls }));
 }
+
+/** Every way to lay a chip's facts over what is there. */
+const layings = (draft: Draft, chip: ChipKey, start: Laid, mayInvent: boolean): readonly Laid[] =>
+  alternatives(draft, chip).flatMap((conditions) =>
+    conditions.reduce<readonly Laid[]>(
+      (found, one) => found.flatMap((laid) => layCondition(draft, chip, laid, one, mayInvent)),
+      [start],
+    ),
+  );
 
 const isKeyed = (draft: Draft): boolean =>
   draft.presses.some((id) => hitKeyOf(draft.plan, id) !== undefined || isNeither(draft.plan, id));
@@ -184,7 +190,7 @@ function silence(acts: readonly Act[], offered: readonly Laid[]): readonly Act[]
 }
 
 /** A hit is one of these by itself once a parry before it is reported. */
-const AFTER_PARRY: readonly string[] = ["riposte", "counter-riposte"];
+const AFTER_PARRY: ReadonlySet<string> = new Set(["riposte", "counter-riposte"]);
 
 /** Whose actions of which kinds, and which manners, a judge may still report: the line stays open for them. */
 function judgesKinds(acts: readonly Act[], offered: readonly Laid[]): readonly string[] {
@@ -195,7 +201,7 @@ function judgesKinds(acts: readonly Act[], offered: readonly Laid[]): readonly s
         own.every((one) => !one.manners?.includes(manner)),
       );
       const kind = act.kind ?? "attack";
-      const follows = own.length > 0 && AFTER_PARRY.includes(kind);
+      const follows = own.length > 0 && AFTER_PARRY.has(kind);
       const known = follows || own.some((one) => (one.kind ?? "attack") === kind);
       return [...(known ? [] : [act.by === "both" ? kind : `${act.by} ${kind}`]), ...manners];
     }),
@@ -222,22 +228,22 @@ function withPressedChips(draft: Draft, base: Base): Laid {
   return laid;
 }
 
-function find(draft: Draft, base: Base, laid: Laid): readonly Found[] {
-  const { plan, before, presses } = draft;
-  const held = outlook(plan.probe.scorer, before, lineOf(draft, base, laid));
-  const keyed = isKeyed(draft);
-  return plan.chips.map((chip): Found => {
-    const pressed = presses.includes(chip.id);
-    if (holds(held, chip.probe, chip.side)) return { chip, state: "lit", pressed, laid };
-    const fit = laidFor(draft, base, laid, chip);
-    if (fit === undefined) return { chip, state: "hidden", pressed };
-    const open = fit.sure ? {} : ({ open: true } as const);
-    // Pressed, and all its facts are there: what it pays hangs on something that nobody can press.
-    if (pressed) return { chip, state: "offered", pressed, laid: fit.laid, ...open };
-    if (sameLaid(fit.laid, laid) || (!keyed && hasHit(fit.laid.acts)))
-      return { chip, state: "hidden", pressed };
-    return { chip, state: presses.length === 0 ? "idle" : "offered", pressed, laid: fit.laid, ...open };
-  });
+/** What is only counted is not asked of a fencer who was hit: few presses matter more than every count. */
+const isAside = (chip: ChipKey, { acts }: Laid): boolean =>
+  chip.from.is === "phrase" && hasHit(acts) && !acts.some((act) => act.end === "hit" && act.by === chip.side);
+
+function find(draft: Draft, base: Base, laid: Laid, chip: ChipKey, seen: Outlook): Found {
+  const { presses } = draft;
+  const pressed = presses.includes(chip.id);
+  if (holds(seen, chip.probe, chip.side)) return { chip, state: "lit", pressed, laid };
+  const fit = laidFor(draft, base, laid, chip);
+  if (fit === undefined || (!pressed && isAside(chip, laid))) return { chip, state: "hidden", pressed };
+  const open = fit.sure ? {} : ({ open: true } as const);
+  // Pressed, and all its facts are there: what it pays hangs on something that nobody can press.
+  if (pressed) return { chip, state: "offered", pressed, laid: fit.laid, ...open };
+  const inventsHit = !isKeyed(draft) && hasHit(fit.laid.acts);
+  if (sameLaid(fit.laid, laid) || inventsHit) return { chip, state: "hidden", pressed };
+  return { chip, state: presses.length === 0 ? "idle" : "offered", pressed, laid: fit.laid, ...open };
 }
 
 /** What the rule surely pays here to the one whom it pays, or undefined for nothing. */
@@ -248,6 +254,20 @@ function payNow(chip: ChipKey, seen: Outlook): Chip["now"] | undefined {
   return least !== most || least === 0 ? undefined : { unit: pay.unit, amount: least, to: pay.to };
 }
 
+function shown(draft: Draft, base: Base, { chip, state, pressed, open, laid }: Found, here: Outlook): Chip {
+  const { plan, before } = draft;
+  const there =
+    state === "lit" || laid === undefined ? here : outlook(plan.scorer, before, lineOf(draft, base, laid));
+  const now = state === "hidden" ? undefined : payNow(chip, there);
+  return { ...chip, state, pressed, ...(open ? { open } : {}), ...(now === undefined ? {} : { now }) };
+}
+
+/** Facts of chips that were offered and not pressed, split by who watches them. */
+const waiting = (found: readonly Found[], judge: boolean): readonly Laid[] =>
+  found.flatMap(({ chip, state, pressed, laid }) =>
+    !pressed && state !== "lit" && laid !== undefined && chip.watchedByJudge === judge ? [laid] : [],
+  );
+
 /** Reads a draft once; drafts never change, so a second look costs nothing. */
 export function readDraft(draft: Draft): Reading {
   const known = readings.get(draft);
@@ -255,31 +275,13 @@ export function readDraft(draft: Draft): Reading {
   const { plan, before } = draft;
   const base = keyedActs(draft);
   const laid = withPressedChips(draft, base);
-  const found = find(draft, base, laid);
-  const waiting = (judge: boolean): readonly Laid[] =>
-    found.flatMap((one) =>
-      !one.pressed && one.state !== "lit" && one.chip.watchedByJudge === judge && one.laid
-        ? [one.laid]
-        : [],
-    );
-  const judged = base.how === "no exchange" ? [] : judgesKinds(laid.acts, waiting(true));
-  const line = lineOf(
-    draft,
-    base,
-    { ...laid, acts: silence(laid.acts, waiting(false)) },
-    judged.length > 0 ? judged : false,
-  );
+  const probed = outlook(plan.probe.scorer, before, lineOf(draft, base, laid));
+  const found = plan.chips.map((chip) => find(draft, base, laid, chip, probed));
+  const judged = base.how === "no exchange" ? [] : judgesKinds(laid.acts, waiting(found, true));
+  const closed = { calls: laid.calls, acts: silence(laid.acts, waiting(found, false)) };
+  const line = lineOf(draft, base, closed, judged.length > 0 ? judged : false);
   const here = outlook(plan.scorer, before, { ...line, open: false });
-  const chips = found.map((one): Chip => {
-    const there =
-      one.state === "lit" || one.laid === undefined
-        ? here
-        : outlook(plan.scorer, before, lineOf(draft, base, one.laid));
-    const now = one.state === "hidden" ? undefined : payNow(one.chip, there);
-    const { chip, state, pressed, open } = one;
-    return { ...chip, state, pressed, ...(open ? { open } : {}), ...(now === undefined ? {} : { now }) };
-  });
-  const reading = { line, chips };
+  const reading = { line, chips: found.map((one) => shown(draft, base, one, here)) };
   readings.set(draft, reading);
   return reading;
 }

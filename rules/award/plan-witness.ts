@@ -17,6 +17,7 @@ import type {
 import type { Words } from "../language/words.ts";
 import type { Act, BoutSheet } from "../record.ts";
 import { other, type Side } from "../vocabulary.ts";
+import { excludedBy } from "./attributes.ts";
 
 export interface Witnessing {
   readonly set: RuleSet;
@@ -157,12 +158,16 @@ const PLACE = {
   name: (place: Place): readonly string[] => [placeName(place)],
 };
 
-function takeManners(act: Known, manners: readonly Manner[]): void {
-  for (const { manner, not } of manners) {
-    if (manner === "cleanly") continue;
+/** "cleanly" follows from the keys; a manner that excludes one that is there cannot be added. */
+function takeManners(act: Known, manners: readonly Manner[], words: Words): boolean {
+  return manners.every(({ manner, not }) => {
+    const has = act.manners ?? [];
+    if (manner === "cleanly") return true;
     if (not) addNot(act, [manner]);
-    else if (!(act.manners ?? []).includes(manner)) act.manners = [...(act.manners ?? []), manner];
-  }
+    else if (has.some((one) => excludedBy(words, one).includes(manner))) return false;
+    else if (!has.includes(manner)) act.manners = [...has, manner];
+    return true;
+  });
 }
 
 const isOffence = (kind: string, words: Words): boolean => words.named(kind, "action")?.offence === true;
@@ -198,9 +203,9 @@ function fitted(act: Act, step: Step, on: Witnessing): Act | undefined {
     takeKind(known, doing, on.words) &&
     (doing.with ?? []).every((choice) => takeChoice(known, choice, on, BLOW)) &&
     (doing.to ?? []).every((choice) => takeChoice(known, choice, on, TARGET)) &&
-    (doing.from ?? []).every((choice) => takeChoice(known, choice, on, PLACE));
+    (doing.from ?? []).every((choice) => takeChoice(known, choice, on, PLACE)) &&
+    takeManners(known, doing.manners ?? [], on.words);
   if (!fits) return undefined;
-  takeManners(known, doing.manners ?? []);
   if (doing.seconds !== undefined && (known.for ?? 0) < doing.seconds) known.for = doing.seconds;
   return known;
 }
@@ -240,7 +245,13 @@ function matchings(
   return found;
 }
 
+const taken = (matching: Matching): number => matching.filter((at) => at !== undefined).length;
+
 const isHit = (step: Step): boolean => !("make" in step.doing) && step.doing.result === "hit";
+
+/** Nobody parries the hit that has landed: what the fencer who was hit did, he did before. */
+const wasHit = (acts: readonly Act[], by: Act["by"]): boolean =>
+  acts.some((act) => act.end === "hit" && act.by !== by);
 
 /** New acts stand just before the next act they lead to, else just after the last one that led to them. */
 function laid(
@@ -267,7 +278,9 @@ function laid(
   }
   const all: Act[] = [];
   for (let at = 0; at <= changed.length; at += 1) {
-    all.push(...(inserted.get(at) ?? []));
+    const added = inserted.get(at) ?? [];
+    if (added.some((act) => wasHit(all, act.by))) return undefined;
+    all.push(...added);
     const act = changed[at];
     if (act !== undefined) all.push(act);
   }
@@ -285,13 +298,12 @@ export function proposals(
   mayInventHits: boolean,
 ): readonly (readonly Act[])[] {
   const steps = phrase.steps.filter((step) => !step.never);
-  const known = (matching: Matching): number => matching.filter((at) => at !== undefined).length;
   return [...matchings(steps, acts, on)]
     .filter(
       (matching) =>
         mayInventHits || steps.every((step, index) => !isHit(step) || matching[index] !== undefined),
     )
-    .sort((a, b) => known(b) - known(a))
+    .sort((a, b) => taken(b) - taken(a))
     .slice(0, MOST_PROPOSALS)
     .flatMap((matching) => {
       const line = laid(steps, acts, matching, on);

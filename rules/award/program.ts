@@ -1,5 +1,5 @@
 /** A compiled rule set, laid out once: coder, bit tables, closures and the list of passes. */
-import type { RuleSet } from "../language/tree.ts";
+import type { Rule, RuleSet } from "../language/tree.ts";
 import type { ExchangeLine } from "../record.ts";
 import { Attributes, type Lookup } from "./attributes.ts";
 import { type CodedExchange, Coder } from "./code.ts";
@@ -7,16 +7,19 @@ import { Doings, Predicates } from "./doing.ts";
 import { Environment } from "./environment.ts";
 import { markPlace, owned, pickPlace } from "./fields.ts";
 import { hold, type Holding } from "./hold.ts";
+import { owner } from "./joined.ts";
 import { compileHad } from "./limits.ts";
 import { Machine } from "./machine.ts";
 import { compileMark, type MarkRunner } from "./marks.ts";
 import { Fields } from "./memory.ts";
 import * as passes from "./passes.ts";
-import type { Pass, Parts } from "./passes.ts";
+import type { Pass, Pieces } from "./passes.ts";
+import type { Part } from "./part.ts";
+import { buildParts, joinEffects } from "./parts.ts";
 import { Layout } from "./pattern.ts";
 import { resting } from "./resting.ts";
 import { type CompiledRule, compileRule, compileTouches, inOrder, tryRule } from "./rules.ts";
-import { type ChoiceTest, Tables } from "./tables.ts";
+import { type ChoiceTest, Tables, type View } from "./tables.ts";
 
 export interface Program {
   readonly env: Environment;
@@ -25,11 +28,14 @@ export interface Program {
   readonly tables: Tables;
   readonly choose: ChoiceTest;
   readonly rules: readonly CompiledRule[];
-  readonly own: Parts["own"];
+  readonly own: Pieces["own"];
   /** Award keys: (number * 2 + fencer) * 2 + unit. */
   readonly keys: number;
   readonly passes: readonly Pass[];
   readonly endPasses: readonly Pass[];
+  readonly eveningPasses: readonly Pass[];
+  /** What can be scored apart, for exchanges that may have gone in too many ways. */
+  readonly parts: readonly Part[];
   readonly marks: readonly MarkRunner[];
   readonly had: () => void;
   readonly holding: Holding | undefined;
@@ -46,7 +52,7 @@ interface Kept {
   readonly points: number;
   readonly bonus: number;
   readonly lastHow: number;
-  readonly lastPhrases: readonly { readonly index: number; readonly accepted: (side: 0 | 1) => boolean }[];
+  readonly lastPhrases: readonly { readonly index: number; readonly phrase: number; readonly accepted: (side: 0 | 1) => boolean }[];
   readonly lastPaid: readonly { readonly index: number; readonly rule: number }[];
 }
 
@@ -60,17 +66,18 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
   const coder = new Coder(attributes, doings.predicates);
   const env = new Environment(ruleSet, rules, fields, layout, doings, machine, coder);
   const own = { touch: rules.length, double: rules.length + 1, conversion: rules.length + 2 };
-  const compiled = rules.map((rule, number) => compileRule(env, rule, number));
-  const marks = ruleSet.marks.map((mark) => compileMark(env, mark));
+  const compiled = rules.map((rule, number) => env.as(owner.rule(rule.name), () => compileRule(env, rule, number)));
+  const marks = ruleSet.marks.map((mark) => env.as(owner.mark(mark.name), () => compileMark(env, mark)));
   // A pick that no rule reads is still set, so it needs its place before the memory is laid out.
   for (const pick of ruleSet.picks) pickPlace(env, pick);
   keepForEnds(env);
   const holds = ruleSet.rules.some((rule) => (rule.does ?? []).some((effect) => effect.is === "hold"));
   const holding = holds ? hold(env, compiled) : undefined;
-  const parts: Parts = { env, rules: compiled, touches: compileTouches(env), own };
-  const list = listPasses(parts, holding);
+  const pieces: Pieces = { env, rules: compiled, touches: env.as(owner.touch, () => compileTouches(env)), own };
+  const list = listPasses(pieces, holding);
   const had = compileHad(env, compiled);
-  const made = ruleSet.phrases.map(({ phrase }) => env.accepted(phrase));
+  const made = ruleSet.phrases.map(({ phrase }, i) => env.as(owner.made(i), () => env.accepted(phrase)));
+  joinEffects(ruleSet, env.joined);
   bindRefs(env);
   machine.lastNumber = ruleSet.bout.ends.reduce((n, end) => (end.is === "exchanges" ? end.n : n), 0);
   machine.leftCandidates = leftCandidates(env.seconds);
@@ -84,14 +91,15 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
     own,
     keys: (rules.length + 3) * 4,
     passes: list,
-    endPasses: listEndPasses(parts, list),
+    eveningPasses: listEndPasses(pieces, list, "the end of the evening"),
+    endPasses: listEndPasses(pieces, list, "the end of the bout"),
     marks,
     had,
     holding,
     made,
     codedLines: new WeakMap(),
     isParry: parryTest(attributes),
-    tables: buildTables(env, coder),
+    ...tablesAndParts(env, coder),
     choose: chooseOn(env),
     kept: keptOf(env),
   };
@@ -112,30 +120,30 @@ function keepForEnds({ ruleSet, fields }: Environment): void {
 }
 
 /** The one order of effects; what a rule set has no use for is left out. */
-function listPasses(parts: Parts, holding: Holding | undefined): readonly Pass[] {
-  const { env } = parts;
+function listPasses(pieces: Pieces, holding: Holding | undefined): readonly Pass[] {
+  const { env } = pieces;
   const { bout, rules } = env.ruleSet;
   const does = new Set(rules.flatMap((rule) => (rule.does ?? []).map((effect) => effect.is)));
-  const list: Pass[] = [passes.touches(parts)];
-  if (bout.doubles !== "both score" || bout.simultaneous !== "both score") list.push(passes.doubles(parts));
-  if (bout.afterblows.is !== "both score") list.push(passes.afterblows(parts));
-  if (rules.length > 0) list.push(passes.rules(parts));
-  if (rules.some((rule) => rule.bestOf !== undefined)) list.push(passes.bestOf(parts));
-  if (does.has("annul")) list.push(passes.annul(parts, resting(env, parts.rules, parts.own.touch)));
-  if (does.has("multiply")) list.push(passes.multiply(parts));
-  if (does.has("turn over")) list.push(passes.turnOver(parts));
-  if (rules.some((rule) => (rule.atMost ?? []).length > 0)) list.push(passes.atMost(parts));
-  if (rules.some((rule) => rule.notBelow !== undefined)) list.push(passes.notBelow(parts));
+  const list: Pass[] = [passes.touches(pieces)];
+  if (bout.doubles !== "both score" || bout.simultaneous !== "both score") list.push(passes.doubles(pieces));
+  if (bout.afterblows.is !== "both score") list.push(passes.afterblows(pieces));
+  if (rules.length > 0) list.push(passes.rules(pieces));
+  if (rules.some((rule) => rule.bestOf !== undefined)) list.push(passes.bestOf(pieces));
+  if (does.has("annul")) list.push(passes.annul(pieces, resting(env, pieces.rules, pieces.own.touch)));
+  if (does.has("multiply")) list.push(passes.multiply(pieces));
+  if (does.has("turn over")) list.push(passes.turnOver(pieces));
+  if (rules.some((rule) => (rule.atMost ?? []).length > 0)) list.push(passes.atMost(pieces));
+  if (rules.some((rule) => rule.notBelow !== undefined)) list.push(passes.notBelow(pieces));
   if (holding) list.push(holding.pass);
-  return [...list, ...passes.outcomes(parts).filter(({ name }) => does.has(name as "warn"))];
+  return [...list, ...passes.outcomes(pieces).filter(({ name }) => does.has(name as "warn"))];
 }
 
 /** At the end of the bout only the rules that say so are tried; what follows them is the same. */
-function listEndPasses(parts: Parts, list: readonly Pass[]): readonly Pass[] {
-  const { env } = parts;
-  const atTheEnd = parts.rules.filter(({ rule }) => rule.at === "the end of the bout");
+function listEndPasses(pieces: Pieces, list: readonly Pass[], at: NonNullable<Rule["at"]>): readonly Pass[] {
+  const { env } = pieces;
+  const waiting = pieces.rules.filter(({ rule }) => rule.at === at);
   const run = (): void => {
-    for (const rule of atTheEnd) for (const side of [0, 1] as const) tryRule(env, rule, side);
+    for (const rule of waiting) for (const side of [0, 1] as const) tryRule(env, rule, side);
   };
   const first = ["touches", "doubles", "afterblows", "rules", "hold"];
   return [{ name: "rules", run }, ...list.filter(({ name }) => !first.includes(name))];
@@ -152,12 +160,42 @@ const parryTest =
   (kind: string): boolean =>
     attributes.constraint(kind, "action").get("kind")?.every((one) => one === "parry") === true;
 
-function buildTables(env: Environment, coder: Coder): Tables {
-  const hooks = [...env.hooks].sort((a, b) => Number(b.plan.before === true) - Number(a.plan.before === true));
-  const built = hooks.map(({ plan, first }) => plan.build(env.slot(first), env.layout.words));
-  const starts = hooks.map(({ plan, first }) => (state: Int32Array) => plan.start(state, env.slot(first)));
-  const readsMemory = hooks.some(({ plan }) => plan.readsMemory === true);
-  return new Tables(env.layout, coder, built, starts, env.slotCount, readsMemory);
+function tablesAndParts(env: Environment, coder: Coder): Pick<Program, "tables" | "parts"> {
+  const planned = [...env.hooks].sort((a, b) => Number(b.plan.before === true) - Number(a.plan.before === true));
+  const hooks = planned.map(({ plan, first, owner: asker }) => ({
+    asker,
+    readsMemory: plan.readsMemory === true,
+    hook: plan.build(env.slot(first), env.layout.words),
+    start: (state: Int32Array): void => plan.start(state, env.slot(first)),
+  }));
+  const tables = new Tables(env.layout, coder, env.slotCount, {
+    hooks: hooks.map(({ hook }) => hook),
+    starts: hooks.map(({ start }) => start),
+    readsMemory: hooks.some(({ readsMemory }) => readsMemory),
+  });
+  const view = (owners: ReadonlySet<string>): View => {
+    const own = hooks.filter(({ asker }) => owners.has(asker));
+    return {
+      final: finalBits(env, owners),
+      hooks: own.map(({ hook }) => hook),
+      starts: own.map(({ start }) => start),
+      readsMemory: own.some(({ readsMemory }) => readsMemory) || tables.dynamic.length > 0,
+    };
+  };
+  return { tables, parts: buildParts(env, view) };
+}
+
+/** The last bits of the phrases that some of these ask for. */
+function finalBits({ layout, askers }: Environment, owners: ReadonlySet<string>): Int32Array {
+  const final = new Int32Array(2 * layout.words);
+  for (const { id, tests } of layout.phrases) {
+    if (![...(askers.get(id) ?? [])].some((asker) => owners.has(asker))) continue;
+    for (const { word, mask } of tests) {
+      final[word]! |= mask;
+      final[layout.words + word]! |= mask;
+    }
+  }
+  return final;
 }
 
 /** Finds the field of every pick, note and set that a step names. */
@@ -189,7 +227,7 @@ function keptOf(env: Environment): Kept {
     lastHow: fields.find("last how")?.index ?? -1,
     lastPhrases: layout.phrases.flatMap((accepts) => {
       const field = fields.find(`last phrase ${String(accepts.id)}`, 0);
-      return field ? [{ index: field.index, accepted: env.acceptedBits(accepts) }] : [];
+      return field ? [{ index: field.index, phrase: accepts.id, accepted: env.acceptedBits(accepts) }] : [];
     }),
     lastPaid: rules.flatMap((rule, number) => {
       const field = fields.find(`last paid ${rule.name}`, 0);

@@ -9,7 +9,7 @@ import { withCorrections } from "./lines.ts";
 import { exchangePicks, valueCandidates } from "./value-questions.ts";
 import type { Program } from "./program.ts";
 import { foldSheet, type FoldedExchange, type SheetFold } from "./sheet-fold.ts";
-import { keyOf } from "./steps.ts";
+import { keyOf } from "./run.ts";
 import type { Fact, OpenAward, Question, ScoredExchange } from "./tally.ts";
 import { amountText } from "./trace.ts";
 import { Hull } from "./worlds.ts";

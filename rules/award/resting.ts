@@ -1,6 +1,7 @@
 /** "annul my bonus resting on an action carded": awards whose phrase cannot be matched without such an action. */
 import type { Phrase, RuleSet } from "../language/tree.ts";
 import type { Environment, Test } from "./environment.ts";
+import { owner } from "./joined.ts";
 import type { CompiledRule } from "./rules.ts";
 import { flatten } from "./pattern.ts";
 
@@ -46,9 +47,13 @@ export function resting(
   const tests = new Map<string, Test>();
   for (const manner of mannersRestedOn(env.ruleSet)) {
     for (const { rule, number } of rules)
-      if (rule.when) tests.set(`${String(number)} ${manner}`, restsOn(env, rule.when, manner));
+      if (rule.when) {
+        const { when } = rule;
+        const test = env.as(owner.rule(rule.name), () => restsOn(env, when, manner));
+        tests.set(`${String(number)} ${manner}`, test);
+      }
     const lines = env.ruleSet.touches.map(({ phrase }) => phrase);
-    tests.set(`${String(touch)} ${manner}`, restsOn(env, lines, manner));
+    tests.set(`${String(touch)} ${manner}`, env.as(owner.touch, () => restsOn(env, lines, manner)));
   }
   return (slot, manner) =>
     tests.get(`${String(m.rule[slot])} ${manner}`)?.((m.by[slot] === 1 ? 1 : 0)) === true;

@@ -1,10 +1,12 @@
 /** Folds a whole bout sheet: the lines between the exchanges, the start, the end, and one bout after another. */
 import type { ExchangeLine, SheetLine } from "../record.ts";
 import { addPoint, applyMark, newBout, newEvening, setScore, settleChoices, startOfBout } from "./between.ts";
-import { endWorld, type Folded, foldExchange, foldLost, isOver, newWorld, type Position, positionAfter } from "./fold.ts";
+import { afterExchange, endWorld } from "./ending.ts";
+import { type Folded, foldExchange, foldLost } from "./fold.ts";
 import { withCorrections } from "./lines.ts";
 import { type PickValues, pickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
+import { newWorld, type Position, positionAfter } from "./run.ts";
 import { Hull, type World, WorldSet } from "./worlds.ts";
 
 export interface FoldedExchange {
@@ -109,10 +111,11 @@ class Folder {
   private penalty(against: "red" | "blue"): void {
     const to = against === "red" ? 1 : 0;
     const { program, position } = this;
-    this.worlds = settleChoices(program, this.worlds, (world) => {
-      const after = addPoint(program, world, to);
-      return isOver(program, after, position, undefined, undefined) ? endWorld(program, after, position, this.end, undefined, undefined) : after;
-    });
+    this.worlds = settleChoices(program, this.worlds, (world) =>
+      world.ended !== undefined
+        ? world
+        : afterExchange(program, addPoint(program, world, to), position, undefined, undefined, this.end),
+    );
   }
 
   private finish(said: Parameters<typeof endWorld>[5]): void {

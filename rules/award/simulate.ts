@@ -3,48 +3,32 @@
  * that no phrase tells apart are one; bits that can no longer lead anywhere are dropped, so that the set stays small.
  */
 import { CAP, type CodedExchange, type CodedWay, type CodeSet } from "./code.ts";
-import type { ChoiceTest, Tables } from "./tables.ts";
+import type { ChoiceTest, Tables, View } from "./tables.ts";
 
-/** The states at the halt, or undefined where there are more than CAP. */
+/** The states at the halt that a view tells apart, or undefined where there are more than CAP. */
 export function statesAtHalt(
   tables: Tables,
   exchange: CodedExchange,
   choose: ChoiceTest,
+  view: View,
 ): readonly Int32Array[] | undefined {
   if (exchange.over) return undefined;
   tables.grow();
-  const states = new StateSet(tables);
+  const run = new Run(tables, exchange, choose, view);
+  const [only] = exchange.ways;
+  if (exchange.ways.length === 1 && only) return run.way(only);
+  const states = new StateSet();
   for (const way of exchange.ways) {
-    const done =
-      way.codes !== undefined && exchange.unrecorded.codes.length === 0
-        ? [runKnown(tables, way.codes, exchange.seconds, choose)]
-        : runUnknown(tables, way, exchange, choose);
+    const done = run.way(way);
     if (!done) return undefined;
     for (const state of done) states.add(state);
   }
   return states.over ? undefined : states.all;
 }
 
-function runKnown(
-  tables: Tables,
-  codes: Int32Array,
-  seconds: readonly number[],
-  choose: ChoiceTest,
-): Int32Array {
-  const state = new Int32Array(tables.size);
-  tables.reset(state);
-  for (let i = 0; i < codes.length; i++) tables.advance(state, codes[i] as number, seconds[i] as number, choose);
-  return state;
-}
-
 class StateSet {
   readonly all: Int32Array[] = [];
   private readonly keys = new Set<string>();
-  private readonly words: number;
-
-  constructor(tables: Tables) {
-    this.words = 2 * tables.words;
-  }
 
   get over(): boolean {
     return this.all.length > CAP;
@@ -52,108 +36,147 @@ class StateSet {
 
   /** False where the state was there already. */
   add(state: Int32Array): boolean {
-    const key = state.join();
+    const key = String.fromCharCode(...new Uint16Array(state.buffer, state.byteOffset, state.length * 2));
     if (this.keys.has(key)) return false;
     this.keys.add(key);
     this.all.push(state);
     return true;
   }
-
-  addPruned(state: Int32Array, live: Int32Array): boolean {
-    for (let word = 0; word < this.words; word++) state[word]! &= live[word] as number;
-    return this.add(state);
-  }
-}
-
-function runUnknown(
-  tables: Tables,
-  way: CodedWay,
-  exchange: CodedExchange,
-  choose: ChoiceTest,
-): readonly Int32Array[] | undefined {
-  const { unrecorded, seconds } = exchange;
-  const live = liveBits(tables, way.acts, unrecorded);
-  let states = new StateSet(tables);
-  const first = new Int32Array(tables.size);
-  tables.reset(first);
-  states.addPruned(first, live[0] as Int32Array);
-  if (!close(tables, states, unrecorded, live[0] as Int32Array, choose)) return undefined;
-  for (let i = 0; i < way.acts.length; i++) {
-    const next = new StateSet(tables);
-    for (const state of states.all)
-      for (const code of (way.acts[i] as CodeSet).codes) {
-        const after = state.slice();
-        tables.advance(after, code, seconds[i] as number, choose);
-        next.addPruned(after, live[i + 1] as Int32Array);
-        if (next.over) return undefined;
-      }
-    states = next;
-  }
-  return close(tables, states, unrecorded, live[way.acts.length] as Int32Array, choose) ? states.all : undefined;
-}
-
-/** Adds every state that unrecorded actions can lead to. */
-function close(
-  tables: Tables,
-  states: StateSet,
-  unrecorded: CodeSet,
-  live: Int32Array,
-  choose: ChoiceTest,
-): boolean {
-  for (let i = 0; i < states.all.length; i++)
-    for (const code of unrecorded.codes) {
-      const after = (states.all[i] as Int32Array).slice();
-      tables.advance(after, code, UNKNOWN_SECONDS, choose);
-      states.addPruned(after, live);
-      if (states.over) return false;
-    }
-  return true;
 }
 
 const UNKNOWN_SECONDS = -1;
 
-/** For each place between two actions the bits from which some phrase can still be accepted. */
-function liveBits(tables: Tables, acts: readonly CodeSet[], unrecorded: CodeSet): readonly Int32Array[] {
-  const live: Int32Array[] = [];
-  let here: Int32Array = tables.final.slice();
-  if (unrecorded.codes.length > 0) here = fixpoint(tables, here, unrecorded);
-  live[acts.length] = here;
-  for (let i = acts.length - 1; i >= 0; i--) {
-    here = before(tables, here, acts[i] as CodeSet);
-    if (i === 0 && unrecorded.codes.length > 0) here = fixpoint(tables, here, unrecorded);
-    live[i] = here;
-  }
-  return live;
-}
+class Run {
+  private readonly tables: Tables;
+  private readonly exchange: CodedExchange;
+  private readonly choose: ChoiceTest;
+  private readonly view: View;
 
-function fixpoint(tables: Tables, from: Int32Array, codes: CodeSet): Int32Array {
-  let here = from;
-  for (;;) {
-    const next = before(tables, here, codes);
-    let grew = false;
-    for (let word = 0; word < here.length; word++) {
-      next[word]! |= here[word] as number;
-      if (next[word] !== here[word]) grew = true;
+  constructor(tables: Tables, exchange: CodedExchange, choose: ChoiceTest, view: View) {
+    this.tables = tables;
+    this.exchange = exchange;
+    this.choose = choose;
+    this.view = view;
+  }
+
+  way(way: CodedWay): readonly Int32Array[] | undefined {
+    return way.codes !== undefined && this.exchange.unrecorded.codes.length === 0
+      ? [this.known(way.codes)]
+      : this.unknown(way);
+  }
+
+  private start(): Int32Array {
+    const state = new Int32Array(this.tables.size);
+    this.tables.reset(state, this.view);
+    return state;
+  }
+
+  private known(codes: Int32Array): Int32Array {
+    const { tables, choose, view, exchange } = this;
+    const state = this.start();
+    for (let i = 0; i < codes.length; i++)
+      tables.advance(state, codes[i] as number, exchange.seconds[i] as number, choose, view);
+    return state;
+  }
+
+  private unknown(way: CodedWay): readonly Int32Array[] | undefined {
+    const { unrecorded, seconds } = this.exchange;
+    const live = this.liveBits(way.acts);
+    const at = (i: number): Int32Array => live[i] as Int32Array;
+    let states = new StateSet();
+    states.add(pruned(this.start(), at(0)));
+    if (!this.close(states, at(0))) return undefined;
+    for (let i = 0; i < way.acts.length; i++) {
+      const codes = this.different((way.acts[i] as CodeSet).codes, at(i + 1));
+      const next = new StateSet();
+      for (const state of states.all)
+        for (const code of codes) {
+          next.add(this.after(state, code, seconds[i] as number, at(i + 1)));
+          if (next.over) return undefined;
+        }
+      states = next;
     }
-    if (!grew) return here;
-    here = next;
+    if (unrecorded.codes.length > 0 && !this.close(states, at(way.acts.length))) return undefined;
+    return states.all;
   }
-}
 
-/** Bits live before an action: those that wait through it, those that take it, and every accepted one. */
-function before(tables: Tables, after: Int32Array, codes: CodeSet): Int32Array {
-  const row = 2 * tables.words;
-  const steps = new Int32Array(row);
-  const waits = new Int32Array(row);
-  for (const code of codes.codes)
-    for (let variant = 0; variant < tables.variants; variant++) {
-      const at = (code * tables.variants + variant) * row;
-      for (let word = 0; word < row; word++) {
-        steps[word]! |= tables.steps[at + word] as number;
-        waits[word]! |= tables.waits[at + word] as number;
+  private after(state: Int32Array, code: number, seconds: number, live: Int32Array): Int32Array {
+    const after = state.slice();
+    this.tables.advance(after, code, seconds, this.choose, this.view);
+    return pruned(after, live);
+  }
+
+  /** Adds every state that unrecorded actions can lead to. */
+  private close(states: StateSet, live: Int32Array): boolean {
+    const codes = this.different(this.exchange.unrecorded.codes, live);
+    for (let i = 0; i < states.all.length; i++)
+      for (const code of codes) {
+        states.add(this.after(states.all[i] as Int32Array, code, UNKNOWN_SECONDS, live));
+        if (states.over) return false;
       }
+    return true;
+  }
+
+  /** One code of each kind that the live bits tell apart. */
+  private different(codes: readonly number[], live: Int32Array): readonly number[] {
+    const { tables, view } = this;
+    // Picks and notes look at more than the tables.
+    if (codes.length < 2 || tables.dynamic.length > 0 || view.hooks.some((hook) => hook.readsCode === true)) return codes;
+    const kinds = new Map<string, number>();
+    for (const code of codes) kinds.set(tables.effectOf(code, live), code);
+    return [...kinds.values()];
+  }
+
+  /** For each place between two actions the bits from which some phrase can still be accepted. */
+  private liveBits(acts: readonly CodeSet[]): readonly Int32Array[] {
+    const { unrecorded } = this.exchange;
+    const live: Int32Array[] = [];
+    let here: Int32Array = this.view.final.slice();
+    if (unrecorded.codes.length > 0) here = this.fixpoint(here, unrecorded);
+    live[acts.length] = here;
+    for (let i = acts.length - 1; i >= 0; i--) {
+      here = this.before(here, acts[i] as CodeSet);
+      if (i === 0 && unrecorded.codes.length > 0) here = this.fixpoint(here, unrecorded);
+      live[i] = here;
     }
-  return after.map(
-    (bits, word) => ((steps[word]! & bits) >>> 1) | (waits[word]! & bits) | (tables.final[word] as number),
-  );
+    return live;
+  }
+
+  private fixpoint(from: Int32Array, codes: CodeSet): Int32Array {
+    let here = from;
+    for (;;) {
+      const next = this.before(here, codes);
+      let grew = false;
+      for (let word = 0; word < here.length; word++) {
+        next[word]! |= here[word] as number;
+        if (next[word] !== here[word]) grew = true;
+      }
+      if (!grew) return here;
+      here = next;
+    }
+  }
+
+  /** Bits live before an action: those that wait through it, those that take it, and every accepted one. */
+  private before(after: Int32Array, codes: CodeSet): Int32Array {
+    const { tables, view } = this;
+    const row = 2 * tables.words;
+    const steps = new Int32Array(row);
+    const waits = new Int32Array(row);
+    for (const code of codes.codes)
+      for (let variant = 0; variant < tables.variants; variant++) {
+        const at = (code * tables.variants + variant) * row;
+        for (let word = 0; word < row; word++) {
+          steps[word]! |= tables.steps[at + word] as number;
+          waits[word]! |= tables.waits[at + word] as number;
+        }
+      }
+    return after.map(
+      (bits, word) => ((steps[word]! & bits) >>> 1) | (waits[word]! & bits) | (view.final[word] as number),
+    );
+  }
+}
+
+function pruned(state: Int32Array, live: Int32Array): Int32Array {
+  for (let word = 0; word < live.length; word++) state[word]! &= live[word] as number;
+  return state;
 }

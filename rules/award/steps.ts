@@ -1,9 +1,9 @@
 /** What each pass did to the awards of one exchange, for the arithmetic in their sentences. */
 import type { ExchangeLine } from "../record.ts";
-import { coded, prepare, type Position } from "./fold.ts";
 import { scoreEnd, scoreExchange } from "./exchange.ts";
 import type { PickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
+import { coded, enter, type Position, prepare, sumSlots } from "./run.ts";
 import { statesAtHalt } from "./simulate.ts";
 import type { World } from "./worlds.ts";
 
@@ -27,7 +27,7 @@ export function stepsOfExchange(
   const { machine: m, tables, choose } = program;
   m.chooser.restart();
   prepare(program, world, line, picks, position);
-  const states = statesAtHalt(tables, coded(program, line), choose);
+  const states = statesAtHalt(tables, coded(program, line), choose, tables.all);
   const state = states?.[0];
   if (!state) return new Map();
   m.state = state;
@@ -37,7 +37,7 @@ export function stepsOfExchange(
 export function stepsOfEnd(program: Program, world: World): Steps {
   const { machine: m } = program;
   m.chooser.restart();
-  m.mem.set(world.mem);
+  enter(program, world);
   return watched(program, () => scoreEnd(program));
 }
 
@@ -47,9 +47,7 @@ function watched(program: Program, run: () => void): Steps {
   const before = new Float64Array(keys);
   const here = new Float64Array(keys);
   m.watch = (pass) => {
-    here.fill(0);
-    for (let slot = 0; slot < m.count; slot++)
-      here[keyOf(m.rule[slot] as number, m.to[slot] as number, m.unit[slot] as number)]! += m.amount[slot] as number;
+    sumSlots(m, here);
     for (let key = 0; key < keys; key++) {
       if (here[key] === before[key]) continue;
       const list = steps.get(key) ?? [];
@@ -65,5 +63,3 @@ function watched(program: Program, run: () => void): Steps {
   }
   return steps;
 }
-
-export const keyOf = (rule: number, to: number, unit: number): number => (rule * 2 + to) * 2 + unit;

@@ -18,6 +18,17 @@ export interface Hook {
    * were accepted before it and that it has not cancelled.
    */
   readonly after: (step: HookStep) => void;
+  /** It asks more of an action than which steps it takes. */
+  readonly readsCode?: boolean;
+}
+
+/** What of the tables is looked at: everything, or the phrases and hooks of one part of the rule set. */
+export interface View {
+  readonly final: Int32Array;
+  readonly hooks: readonly Hook[];
+  readonly starts: readonly ((state: Int32Array) => void)[];
+  /** How phrases match depends on picks or marks, so that it must be found anew in each world. */
+  readonly readsMemory: boolean;
 }
 
 export interface DynamicUse {
@@ -36,10 +47,8 @@ export class Tables {
   readonly start: Int32Array;
   readonly final: Int32Array;
   readonly loop: Int32Array;
-  readonly hooks: readonly Hook[];
+  readonly all: View;
   readonly dynamic: readonly DynamicUse[];
-  /** Whether how phrases match depends on picks or marks, so that it must be found anew in each world. */
-  readonly readsMemory: boolean;
   /** For each code 2 * words numbers; built when a code is first met. */
   steps: Int32Array;
   waits: Int32Array;
@@ -51,20 +60,10 @@ export class Tables {
   private readonly fresh: Int32Array;
   private readonly kept: Int32Array;
 
-  private readonly starts: readonly ((state: Int32Array) => void)[];
 
-  constructor(
-    layout: Layout,
-    coder: Coder,
-    hooks: readonly Hook[],
-    starts: readonly ((state: Int32Array) => void)[],
-    slots: number,
-    hooksReadMemory: boolean,
-  ) {
-    this.starts = starts;
+  constructor(layout: Layout, coder: Coder, slots: number, all: Omit<View, "final">) {
     this.layout = layout;
     this.coder = coder;
-    this.hooks = hooks;
     const { words } = layout;
     this.words = words;
     this.variants = layout.uses.some((use) => use.test.begin) ? 4 : 1;
@@ -77,7 +76,7 @@ export class Tables {
     this.dynamic = layout.uses
       .filter((use) => use.test.choices.length > 0)
       .map((use) => ({ use, choices: use.test.choices }));
-    this.readsMemory = hooksReadMemory || this.dynamic.length > 0;
+    this.all = { ...all, final: this.final, readsMemory: all.readsMemory || this.dynamic.length > 0 };
     this.steps = new Int32Array(0);
     this.waits = new Int32Array(0);
     this.fresh = new Int32Array(2 * words);
@@ -117,14 +116,28 @@ export class Tables {
     }
   }
 
-  reset(state: Int32Array): void {
+  /** What an action does to the live bits, as a key; who acts counts too, where some phrase says "begin". */
+  effectOf(code: number, live: Int32Array): string {
+    const row = 2 * this.words;
+    let key = this.variants === 4 ? String(code % 3) : "";
+    for (let variant = 0; variant < this.variants; variant++) {
+      const at = (code * this.variants + variant) * row;
+      for (let word = 0; word < row; word++) {
+        const mask = live[word] as number;
+        key += `,${String(this.steps[at + word]! & mask)},${String(this.waits[at + word]! & mask)}`;
+      }
+    }
+    return key;
+  }
+
+  reset(state: Int32Array, { starts }: View): void {
     state.fill(0);
     state.set(this.start);
-    for (let i = 0; i < this.starts.length; i++) this.starts[i]?.(state);
+    for (let i = 0; i < starts.length; i++) starts[i]?.(state);
   }
 
   /** One action: every phrase advances. */
-  advance(state: Int32Array, code: number, seconds: number, choose: ChoiceTest): void {
+  advance(state: Int32Array, code: number, seconds: number, choose: ChoiceTest, view: View): void {
     const row = 2 * this.words;
     let at = code * row;
     if (this.variants === 4) {
@@ -143,10 +156,11 @@ export class Tables {
         this.kept[word] = waiting & (this.final[word] as number);
         state[word] = taken | waiting;
       }
-    if (this.hooks.length === 0) return;
+    const { hooks } = view;
+    if (hooks.length === 0) return;
     const { fresh, kept } = this;
     const step: HookStep = { state, fresh, kept, code, seconds };
-    for (let i = 0; i < this.hooks.length; i++) (this.hooks[i] as Hook).after(step);
+    for (let i = 0; i < hooks.length; i++) (hooks[i] as Hook).after(step);
   }
 
   private advanceWithChoices(state: Int32Array, at: number, code: number, choose: ChoiceTest): void {

@@ -2,7 +2,7 @@
 import type { Phrase } from "../language/tree.ts";
 import type { Act, ExchangeLine } from "../record.ts";
 import type { Side } from "../vocabulary.ts";
-import { coded } from "./fold.ts";
+import { coded } from "./run.ts";
 import type { FlatPhrase } from "./pattern.ts";
 import type { Program } from "./program.ts";
 

@@ -11,6 +11,8 @@ export interface World {
   readonly most: Float64Array;
   /** Undefined while the bout goes on. */
   readonly ended?: Ending;
+  /** Values that fields may have which are not known (NaN), where they are fewer than the field's own. */
+  readonly candidates?: ReadonlyMap<number, readonly number[]>;
   /** What fencers who are not in this bout have had tonight. */
   readonly parked?: ReadonlyMap<string, number>;
 }
@@ -23,7 +25,8 @@ export class WorldSet {
   private readonly at = new Map<string, number>();
 
   add(world: World): void {
-    const key = `${world.ended ?? ""}|${world.mem.join()}|${world.parked ? [...world.parked].join() : ""}`;
+    const beside = `${world.parked ? [...world.parked].join() : ""}|${world.candidates ? [...world.candidates].join() : ""}`;
+    const key = `${world.ended ?? ""}|${world.mem.join()}|${beside}`;
     const known = this.at.get(key);
     if (known === undefined) {
       this.at.set(key, this.all.length);

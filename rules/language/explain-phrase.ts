@@ -46,7 +46,8 @@ export function laidOut(phrase: Phrase, phrases: Phrases): Phrase {
     if (named === undefined || step.subject === "either" || step.subject === "both") return [step];
     const inner = laidOut(step.subject === "I" ? named : turned(named), phrases);
     if (at === 0 && inner.first) first = true;
-    return inner.steps.map((one, place) => (place === 0 ? { ...one, link: step.link } : one));
+    const [opening, ...rest] = inner.steps;
+    return opening === undefined ? [] : [{ ...opening, link: step.link }, ...rest];
   });
   return first ? { first, steps } : { steps };
 }

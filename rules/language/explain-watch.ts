@@ -14,9 +14,9 @@ const quoted = (facts: readonly NeededFact[]): string =>
   );
 
 function watcherName(rule: Rule, set: RuleSet, phrases: Phrases): string {
-  const needs = factsOfRule(rule, phrases).map((fact) => fact.word);
+  const needs = new Set(factsOfRule(rule, phrases).map((fact) => fact.word));
   const sharing = set.rules.find(
-    (one) => one.watch?.is === "judge" && factsOfRule(one, phrases).some((fact) => needs.includes(fact.word)),
+    (one) => one.watch?.is === "judge" && factsOfRule(one, phrases).some((fact) => needs.has(fact.word)),
   );
   const watch = rule.watch ?? sharing?.watch;
   if (watch === undefined || watch.is === "table") return "The table";

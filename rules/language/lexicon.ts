@@ -3,7 +3,7 @@ import * as z from "zod/mini";
 import { type Weapon, WEAPONS, WORD_CLASSES, type WordClass } from "../vocabulary.ts";
 
 /** Attributes of an action that a word can constrain. */
-export const ATTRIBUTES = [
+const ATTRIBUTES = [
   "kind",
   "form",
   "blow",

@@ -29,7 +29,7 @@ export function lastingLedgerContract(driver: SqliteDriver): void {
     afterEach(() => rmSync(place.folder, { recursive: true, force: true }));
 
     describe("lasts", () => lasting(() => place));
-    describe("is never rewritten", () => unchanging(() => place));
+    describe("[D3] is never rewritten", () => unchanging(() => place));
     describe("forgets", () => forgetting(() => place));
     describe("is cared for", () => caring(() => place));
   });

@@ -272,7 +272,7 @@ function keeping(ledger: () => Ledger): void {
     expect(await ledger().people()).toEqual([changed, { ...MIRA, id: "p-2", name: "Ódhrán Üçgül" }]);
   });
 
-  test("an erased person leaves an empty row for good, and every chain still verifies", async () => {
+  test("[D4] an erased person leaves an empty row for good, and every chain still verifies", async () => {
     const won: NewEvent = { type: "BoutEnded", data: { winner: MIRA.id }, at: AT };
     await ledger().append("bout/1", 0, [won], key("c-1"));
     await ledger().putPerson(MIRA);

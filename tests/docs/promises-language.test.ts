@@ -273,7 +273,7 @@ describe("how often, what is unknown, the end", () => {
     ]);
   });
 
-  test("[P12] where every possibility pays the same, nothing is open", () => {
+  test("[P12] [D5] where every possibility pays the same, nothing is open", () => {
     const either = set(
       "  - name: Rule\n    when:\n      - I hit in one tempo\n      - I hit not in one tempo\n    pays: 1 bonus to me\n",
     );

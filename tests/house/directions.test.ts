@@ -49,7 +49,7 @@ describe("rules <- engine <- wire <- {server, screens, cli}", () => {
     expect(scoring?.dependencies.length).toBeGreaterThan(2);
   });
 
-  test("nothing imports against the direction, in a circle, or past a front door", () => {
+  test("[D1] nothing imports against the direction, in a circle, or past a front door", () => {
     const broken = cruised.summary.violations.map(({ rule, from, to }) => `${rule.name}: ${from} -> ${to}`);
     expect(broken).toEqual([]);
   });

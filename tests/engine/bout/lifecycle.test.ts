@@ -109,7 +109,7 @@ describe("what is decided agrees with the machine", () => {
     }
   });
 
-  test("where canBout says no, the command is refused in that stage", () => {
+  test("[D6] where canBout says no, the command is refused in that stage", () => {
     const stages = [
       given(callBout()),
       given(callBout(), { type: "ConfirmCheck" }),

@@ -208,7 +208,7 @@ function live(steps: readonly { by: Source; command: BoutCommand; wait: number; 
 }
 
 describe("any sequence of commands", () => {
-  test("leaves a bout that replays from its events, as JSON, to the same state", () => {
+  test("[D7] leaves a bout that replays from its events, as JSON, to the same state", () => {
     let recordedOnes = 0;
     let refusals = 0;
     let corrections = 0;

@@ -117,7 +117,7 @@ describe("views and patches", () => {
 });
 
 describe("commands", () => {
-  test("[W14] ok is said after the commit: the ledger holds it when the answer arrives", async () => {
+  test("[W14] [D2] ok is said after the commit: the ledger holds it when the answer arrives", async () => {
     hall = await openTestHall();
     const { table, bout } = await setTheStage(hall);
     const answer = must(await table.command({ bout }, { type: "StartFencing" }));
