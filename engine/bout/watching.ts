@@ -1,7 +1,7 @@
 /** Which kinds of action the rule set gives to which judge, and what a judge's silence then says (S4). */
 import type { Phrase, Rule, RuleSet } from "../../rules/index.ts";
 import type { Source } from "../ids.ts";
-import type { Bout } from "./bout.ts";
+import type { Bout, BoutExchange } from "./bout.ts";
 import type { Silence } from "./events.ts";
 
 function kindsOf(phrase: Phrase, ruleSet: RuleSet, seen: readonly string[]): readonly string[] {
@@ -26,14 +26,30 @@ export function kindsWatchedBy(ruleSet: RuleSet, no: number): readonly string[] 
   return [...new Set(kinds)].sort();
 }
 
-/** What "Fence!" makes of every judge who was there, was told to watch and said nothing. An empty seat says nothing. */
+const sawSomething = (exchange: BoutExchange): boolean =>
+  exchange.votes.some(({ facts }) => facts.some(({ fact }) => fact === "happened"));
+
+/** What the table left open for the judges' sake, besides their own kinds. */
+const leftOpen = (exchange: BoutExchange): readonly string[] =>
+  typeof exchange.record.open === "boolean" ? [] : exchange.record.open;
+
+/**
+ * What "Fence!" makes of every judge who was there and was told to watch. Said nothing: nothing of their kinds happened.
+ * Where no judge saw anything happen, what the table left open only for their sake is closed too; where one did, it stays
+ * open, for what belongs to it may have been missed. An empty seat says nothing.
+ */
 export function silences(bout: Bout, ruleSet: RuleSet, judges: readonly Source[]): readonly Silence[] {
   const open = bout.exchanges.filter((exchange) => exchange.windowClosed !== true);
   return judges.flatMap((by) => {
-    const kinds = by.judge === undefined ? [] : kindsWatchedBy(ruleSet, by.judge);
-    if (kinds.length === 0) return [];
-    return open
-      .filter((exchange) => !exchange.votes.some((vote) => vote.by.seat === by.seat))
-      .map((exchange): Silence => ({ exchange: exchange.id, by, facts: [{ fact: "nothing else", kinds }] }));
+    const own = by.judge === undefined ? [] : kindsWatchedBy(ruleSet, by.judge);
+    if (own.length === 0) return [];
+    return open.flatMap((exchange): readonly Silence[] => {
+      const vote = exchange.votes.findLast((each) => each.by.seat === by.seat);
+      // Not seen is a vote: it says nothing about what happened, and closes nothing.
+      if (vote?.notSeen === true) return [];
+      const kinds = [...(vote === undefined ? own : []), ...(sawSomething(exchange) ? [] : leftOpen(exchange))];
+      if (kinds.length === 0) return [];
+      return [{ exchange: exchange.id, by, facts: [{ fact: "nothing else", kinds: [...new Set(kinds)] }] }];
+    });
   });
 }

@@ -77,6 +77,12 @@ const press = (name: RegExp | string): Promise<void> =>
     .first()
     .click();
 
+/** "Fence!" closes the judges' window on what was recorded; then halt again. */
+async function fence(): Promise<void> {
+  await press(/^Fence/);
+  await press(/^Halt/);
+}
+
 async function record(...keys: readonly (RegExp | string)[]): Promise<void> {
   for (const key of keys) await press(key);
   await press(/^Record exchange/);
@@ -123,10 +129,11 @@ describe("an evening", () => {
     const running = board.getByRole("region", { name: "Ring 2" });
     await running.getByRole("button", { name: /^Stop bout/ }).click();
     await running.getByRole("button", { name: /^Clear/ }).click();
-    await board.getByLabel("Ring", { exact: true }).selectOption({ label: "Ring 2" });
-    await board.getByLabel("Red", { exact: true }).selectOption({ label: RED });
-    await board.getByLabel("Blue", { exact: true }).selectOption({ label: BLUE });
-    await board.getByRole("button", { name: "Call bout" }).click();
+    const call = board.getByRole("region", { name: "Call a bout" });
+    await call.getByLabel("Ring", { exact: true }).selectOption({ label: "Ring 2" });
+    await call.getByLabel("Red", { exact: true }).selectOption({ label: RED });
+    await call.getByLabel("Blue", { exact: true }).selectOption({ label: BLUE });
+    await call.getByRole("button", { name: "Call bout" }).click();
     await shows("table", new RegExp(RED), new RegExp(BLUE), /Check the gear/);
     await shows("red", /you are Red/);
     await shows("blue", /you are Blue/);
@@ -137,25 +144,29 @@ describe("an evening", () => {
     await press("Fencers on guard");
     await press("Fence");
     await page("table").keyboard.press("Space");
+    await shows("table", /halted/);
     await record("Red Head 3", /^Red: .*riposte/i);
     await everywhere([3, 0], [2, 1]);
   });
 
   test("a double, and an afterblow that takes one off", async () => {
+    await fence();
     await record("Double", "Red Torso 2", "Blue Head 3");
     await everywhere([3, 0], [2, 1]);
+    await fence();
     await record("Blue Torso 2", "Afterblow", /^Red Arm, leg 1/);
     await everywhere([3, 1], [2, 1]);
   });
 
   test("what only the judge saw stays open until it is answered", async () => {
+    await fence();
     await record("Blue Head 3");
-    await shows("table", /Exchange 4/);
     await expect
       .poll(() => page("table").locator(".tray.open-box").innerText(), { timeout: 20_000 })
       .toMatch(/Exchange 4/);
     await shows("judge", /Watch (Red|Blue)/);
-    await page("table").locator(".tray .answers button").first().click();
+    const yes = page("table").locator(".tray").getByRole("button", { name: "Yes" });
+    for (let asked = 0; asked < 6 && (await yes.count()) > 0; asked++) await yes.first().click();
     await expect
       .poll(
         () =>
@@ -205,9 +216,9 @@ describe("an evening", () => {
 
   test("the bout ends, and the thread hangs down the fencers' pages", async () => {
     await press(/^More/);
-    await press("End the bout by score");
-    await shows("red", /You lost|lost/i);
-    await shows("blue", /You won|won/i);
+    await press("Blue wins by the referee's word");
+    await shows("red", /final/, / won, 4 to 3/);
+    await shows("blue", /You won, 4 to 3/);
     await press("Both fencers confirm");
     await shows("table", /have confirmed/);
   });

@@ -1,5 +1,5 @@
 /** Calling a bout: ring, Red, Blue, rule set; or the next one that is planned. */
-import { createSignal, For, type JSX } from "solid-js";
+import { createSignal, createUniqueId, For, type JSX } from "solid-js";
 import type { CoachView } from "../../wire/views.ts";
 import { newId, type CoachHall } from "./hall.ts";
 
@@ -52,21 +52,25 @@ export function CallBout(props: { readonly hall: CoachHall; readonly view: Coach
     set: (value: string) => void,
     options: () => readonly (readonly [string, string])[],
     empty?: string,
-  ): JSX.Element => (
-    <label class="field">
-      {label}
-      <select value={value()} onChange={(event) => set(event.currentTarget.value)}>
-        {empty === undefined ? null : <option value="">{empty}</option>}
-        <For each={options()}>
-          {([id, name]) => (
-            <option value={id} selected={id === value()}>
-              {name}
-            </option>
-          )}
-        </For>
-      </select>
-    </label>
-  );
+  ): JSX.Element => {
+    // A label around a select would take its options into the name.
+    const id = createUniqueId();
+    return (
+      <div class="field">
+        <label for={id}>{label}</label>
+        <select id={id} value={value()} onChange={(event) => set(event.currentTarget.value)}>
+          {empty === undefined ? null : <option value="">{empty}</option>}
+          <For each={options()}>
+            {([key, name]) => (
+              <option value={key} selected={key === value()}>
+                {name}
+              </option>
+            )}
+          </For>
+        </select>
+      </div>
+    );
+  };
   return (
     <section class="call" aria-label="Call a bout">
       <form

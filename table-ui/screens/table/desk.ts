@@ -16,6 +16,7 @@ import {
 } from "../../../engine/index.ts";
 import type { Scorer } from "../../../rules/index.ts";
 import type { Answered, Sent } from "../../wire/messages.ts";
+import { maySee } from "../../wire/sealed.ts";
 
 export interface PendingCommand {
   /** The idempotency key. */
@@ -28,6 +29,8 @@ export interface PendingCommand {
   readonly command: BoutCommand;
   /** The server has it on disk; its event is still on the way to this screen. */
   readonly acknowledged?: true;
+  /** A choice that this screen may not see: its event is not shown here before the choice is. */
+  readonly sealed?: true;
 }
 
 export interface SetAside {
@@ -53,14 +56,29 @@ export interface Surroundings {
 
 export const emptyDesk: Desk = { confirmed: [], pending: [], setAside: [] };
 
+/** [W5] A sealed choice that the table takes for somebody is sent, but its own screen does not know it. */
+function isSealed(bout: Bout, event: BoutEvent, around: Surroundings): boolean {
+  if (event.type !== "PickSet") return false;
+  const picks = around.scorers(bout.ruleSet)?.ruleSet.picks;
+  const pick = picks?.find(({ name }) => name === event.pick);
+  const sitting = { kind: "table", seat: around.by.seat, ring: bout.ring } as const;
+  return pick !== undefined && !maySee(pick, event.side, sitting, bout);
+}
+
+function apply(before: Bout, events: readonly BoutEvent[], around: Surroundings): Bout {
+  let bout = before;
+  for (const event of events)
+    if (!isSealed(bout, event, around)) bout = evolveBout(bout, event, bout.version + 1, around.scorers);
+  return bout;
+}
+
 /** Folds again. A pending command that no longer applies stays pending: the server says what becomes of it. */
 function refold(desk: Omit<Desk, "bout">, around: Surroundings): Desk {
   let bout = foldBout(desk.confirmed, around.scorers);
   for (const pending of desk.pending) {
     if (pending.bout !== desk.boutId || bout === undefined) continue;
     const events = decideBout(bout, given(pending, around), around.scorers);
-    if (isRefusal(events)) continue;
-    for (const event of events) bout = evolveBout(bout, event, bout.version + 1, around.scorers);
+    if (!isRefusal(events)) bout = apply(bout, events, around);
   }
   return bout === undefined ? desk : { ...desk, bout };
 }
@@ -107,12 +125,30 @@ export function give(
 ): { readonly desk: Desk; readonly queued: PendingCommand } | Refusal {
   if (desk.bout === undefined || desk.boutId === undefined)
     return { refused: "no-such-bout", sentence: "No bout is called to this ring." };
-  const queued: PendingCommand = { ...stamp, bout: desk.boutId, command };
-  const events = decideBout(desk.bout, given(queued, around), around.scorers);
+  const { bout } = desk;
+  const plain: PendingCommand = { ...stamp, bout: desk.boutId, command };
+  const events = decideBout(bout, given(plain, around), around.scorers);
   if (isRefusal(events)) return events;
-  let bout = desk.bout;
-  for (const event of events) bout = evolveBout(bout, event, bout.version + 1, around.scorers);
-  return { desk: { ...desk, pending: [...desk.pending, queued], bout }, queued };
+  const sealed = events.every((event) => isSealed(bout, event, around));
+  const queued: PendingCommand = sealed ? { ...plain, sealed } : plain;
+  return { desk: { ...desk, pending: [...desk.pending, queued], bout: apply(bout, events, around) }, queued };
+}
+
+/**
+ * Gives a refused command again, under a new id. What was meant for a bout that has left the ring is refused; whatever is
+ * refused stays set aside.
+ */
+export function giveAgain(
+  desk: Desk,
+  aside: SetAside,
+  stamp: { readonly id: string; readonly seq: number; readonly at: number },
+  around: Surroundings,
+): { readonly desk: Desk; readonly queued: PendingCommand } | Refusal {
+  const { id, bout, command } = aside.pending;
+  if (bout !== desk.boutId)
+    return { refused: "no-such-bout", sentence: "That was for a bout that is not on this ring any more." };
+  const again = give(desk, command, stamp, around);
+  return isRefusal(again) ? again : { ...again, desk: dropSetAside(again.desk, id) };
 }
 
 /** The server's answer to one command. */
@@ -120,15 +156,19 @@ export function answered(desk: Desk, answer: Answered, around: Surroundings): De
   const at = desk.pending.findIndex((one) => one.id === answer.id);
   const one = desk.pending[at];
   if (one === undefined) return desk;
-  if (answer.ok) return { ...desk, pending: desk.pending.with(at, { ...one, acknowledged: true }) };
   const pending = desk.pending.filter((other) => other.id !== answer.id);
+  // No event of a sealed choice, or of a bout that has left the ring, will come to this screen.
+  const isComing = one.sealed !== true && (desk.boutId === undefined || one.bout === desk.boutId);
+  if (answer.ok && isComing)
+    return { ...desk, pending: desk.pending.with(at, { ...one, acknowledged: true }) };
+  if (answer.ok) return { ...desk, pending };
   return refold(
     { ...desk, pending, setAside: [...desk.setAside, { pending: one, refusal: answer.refusal }] },
     around,
   );
 }
 
-/** Takes a refused command out of what was set aside; to adopt it, give its command again. */
+/** Takes a refused command out of what was set aside. */
 export function dropSetAside(desk: Desk, id: string): Desk {
   return { ...desk, setAside: desk.setAside.filter((one) => one.pending.id !== id) };
 }

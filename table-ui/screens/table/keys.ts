@@ -44,11 +44,27 @@ const same = (a: TableAction, b: TableAction): boolean => JSON.stringify(a) === 
 export const codeOf = (layout: Layout, action: TableAction): string | undefined =>
   Object.entries(layout).find(([, each]) => same(each, action))?.[0];
 
-/** Puts an action on a key; whatever was there loses it, and the action leaves its first old key. */
+/** A key that only changes others could never act by itself. */
+const isModifier = (code: string): boolean =>
+  /^(Shift|Control|Alt|Meta|OS)(Left|Right)$|Lock$|^Fn$/.test(code);
+
+/**
+ * Puts an action on a key in place of its first old one; what was on that key takes the old one, so that no action is
+ * ever without a key. Nothing changes where the key has this action already, is a modifier, or has no name; nor where an
+ * action that had no key would take another's only one.
+ */
 export function remap(layout: Layout, action: TableAction, code: string): Layout {
+  const there = layout[code];
   const old = codeOf(layout, action);
-  const kept = Object.entries(layout).filter(([key]) => key !== old && key !== code);
-  return Object.fromEntries([...kept, [code, action]]);
+  if (code === "" || isModifier(code) || (there !== undefined && same(there, action))) return layout;
+  const keysLeft = Object.entries(layout).filter(([key, each]) => key !== code && there && same(each, there));
+  if (there !== undefined && old === undefined && keysLeft.length === 0) return layout;
+  const moved = Object.entries(layout).flatMap(([key, each]): readonly (readonly [string, TableAction])[] => {
+    if (key === code) return [[key, action]];
+    if (key !== old) return [[key, each]];
+    return there === undefined ? [] : [[key, there]];
+  });
+  return Object.fromEntries(there === undefined ? [...moved, [code, action]] : moved);
 }
 
 const NAMES: Readonly<Record<string, string>> = {

@@ -4,10 +4,14 @@
  */
 import { openDB, type DBSchema, type IDBPDatabase } from "idb";
 import { nanoid } from "nanoid";
-import type { PendingCommand } from "./desk.ts";
+import type { Refusal } from "../../../engine/index.ts";
+import type { PendingCommand, SetAside } from "./desk.ts";
+
+/** A command with a refusal is set aside: it waits for a person, not for the server. */
+type Kept = PendingCommand & { readonly seat: string; readonly refusal?: Refusal };
 
 interface Stored extends DBSchema {
-  pending: { key: string; value: PendingCommand & { readonly seat: string }; indexes: { seat: string } };
+  pending: { key: string; value: Kept; indexes: { seat: string } };
   device: { key: string; value: string | number };
 }
 
@@ -16,7 +20,10 @@ export interface Outbox {
   readonly device: string;
   /** What waits for this seat, oldest first. */
   load(seat: string): Promise<readonly PendingCommand[]>;
+  /** What the server refused of this seat's, oldest first, until it is given again or dropped. */
+  loadSetAside(seat: string): Promise<readonly SetAside[]>;
   put(seat: string, pending: PendingCommand): Promise<void>;
+  setAside(seat: string, aside: SetAside): Promise<void>;
   remove(id: string): Promise<void>;
   /** A number that only grows, also across reloads. */
   nextSeq(): Promise<number>;
@@ -33,11 +40,21 @@ export async function openOutbox(): Promise<Outbox> {
   const device = typeof known === "string" ? known : nanoid(12);
   if (known === undefined) await db.put("device", device, "id");
 
+  const kept = async (seat: string): Promise<readonly Kept[]> =>
+    (await db.getAllFromIndex("pending", "seat", seat)).sort((a, b) => a.seq - b.seq);
+
   return {
     device,
-    load: async (seat) => {
-      const all = await db.getAllFromIndex("pending", "seat", seat);
-      return all.map(({ seat: _, ...pending }) => pending).sort((a, b) => a.seq - b.seq);
+    load: async (seat) =>
+      (await kept(seat)).flatMap(({ seat: _, refusal, ...pending }) =>
+        refusal === undefined ? [pending] : [],
+      ),
+    loadSetAside: async (seat) =>
+      (await kept(seat)).flatMap(({ seat: _, refusal, ...pending }) =>
+        refusal === undefined ? [] : [{ pending, refusal }],
+      ),
+    setAside: async (seat, { pending, refusal }) => {
+      await db.put("pending", { ...pending, seat, refusal });
     },
     put: async (seat, pending) => {
       await db.put("pending", { ...pending, seat });

@@ -36,12 +36,11 @@ function HitRow(props: {
             class={`key ${props.side === "red" ? "r" : "b"}`}
             classList={{ on: props.entering.presses().includes(key.id) }}
             aria-pressed={props.entering.presses().includes(key.id)}
-            aria-label={`${SIDE_NAMES[props.side]} ${key.label} ${numeral(key.worth)}`}
             onClick={() => props.entering.press(key.id)}
           >
             <span class="mini" innerHTML={badge(props.side, 26, false).markup} />
-            <span class="lbl">{key.label}</span>
-            <span class="v">{numeral(key.worth)}</span>
+            <span class="vh">{SIDE_NAMES[props.side]} </span>
+            <span class="lbl">{key.label}</span> <span class="v">{numeral(key.worth)}</span>
             <Cap text={props.cap({ is: "hit", side: props.side, index: index() })} />
           </button>
         )}
@@ -63,12 +62,21 @@ function ChipKey(props: {
       class={`key chip ${props.chip.state}`}
       classList={{ on: lit() }}
       aria-pressed={lit()}
-      aria-label={`${SIDE_NAMES[props.chip.side]}: ${props.chip.label}${pay() ? `, ${numeral(pay()?.amount ?? 0)} ${pay()?.unit}` : ""}`}
       onClick={() => props.onPress()}
     >
       <span innerHTML={badge(props.chip.side, 30, false).markup} />
+      <span class="vh">{SIDE_NAMES[props.chip.side]}: </span>
       <span class="lbl">{props.chip.label}</span>
-      <Show when={pay()}>{(paid) => <span class="lv" innerHTML={payTag(paid(), 40).markup} />}</Show>
+      <Show when={pay()}>
+        {(paid) => (
+          <>
+            <span class="vh">
+              , {numeral(paid().amount)} {paid().unit}
+            </span>
+            <span class="lv" innerHTML={payTag(paid(), 40).markup} />
+          </>
+        )}
+      </Show>
       <Cap text={props.cap} />
     </button>
   );

@@ -1,5 +1,5 @@
 /** The tablet paints its own bout with the same view that the server would send, so both always say the same. */
-import { emptyMeet, type Bout } from "../../../engine/index.ts";
+import { emptyMeet, type Bout, type BoutEvent } from "../../../engine/index.ts";
 import { explain } from "../../../rules/index.ts";
 import { boutOnView } from "../../wire/view-bout.ts";
 import type { BoutOnView, TableView } from "../../wire/views.ts";
@@ -14,6 +14,17 @@ const person = (id: string, name: string) => ({
   erased: false,
 });
 
+/** Whether the fencers stand swapped in these events: an even number of swaps, or one that was taken back, is none. */
+function isSwapped(events: TableView["events"]): boolean {
+  const swaps = new Set<string>();
+  const inOrder = Object.entries(events).sort(([a], [b]) => Number(a) - Number(b));
+  for (const [version, event] of inOrder as readonly (readonly [string, BoutEvent])[]) {
+    if (event.type === "FencersSwapped") swaps.add(version);
+    if (event.type === "Undone") swaps.delete(String(event.version));
+  }
+  return swaps.size % 2 === 1;
+}
+
 export function seenAtTable(
   bout: Bout,
   view: TableView,
@@ -21,11 +32,13 @@ export function seenAtTable(
   now: number,
 ): BoutOnView | undefined {
   const onFile = { ...rules, explained: explain(rules.ruleSet) };
-  // `names` says who was called Red at first; a swap of the fencers swaps the ids in the bout only.
+  // `names` says who is Red after the view's events; a swap that still waits here swaps the ids in the bout only.
   const called = Object.values(view.events).find((event) => event.type === "BoutCalled");
+  const { red, blue } = called ?? bout;
+  const [first, second] = isSwapped(view.events) ? [blue, red] : [red, blue];
   const names = new Map([
-    [called?.red ?? bout.red, view.names.red],
-    [called?.blue ?? bout.blue, view.names.blue],
+    [first, view.names.red],
+    [second, view.names.blue],
   ]);
   const hall = {
     now,

@@ -11,6 +11,7 @@ import {
   dropSetAside,
   emptyDesk,
   give,
+  giveAgain,
   nextToSend,
   receive,
   waiting,
@@ -60,7 +61,11 @@ export async function openStation(): Promise<Station> {
   const [view, setView] = createSignal<TableView>();
   const [link, setLink] = createSignal<LinkState>("linking");
   const [since, setSince] = createSignal(0);
-  const [desk, setDesk] = createSignal<Desk>({ ...emptyDesk, pending: await outbox.load(seatKey) });
+  const [desk, setDesk] = createSignal<Desk>({
+    ...emptyDesk,
+    pending: await outbox.load(seatKey),
+    setAside: await outbox.loadSetAside(seatKey),
+  });
   const [refused, setRefused] = createSignal<Refusal>();
   const read = new Map<string, RuleSetInUse | undefined>();
   /** Texts never change under their hash, so each is read once. */
@@ -105,7 +110,8 @@ export async function openStation(): Promise<Station> {
       const answer = await socket.send(asSent(next, view()?.pen?.epoch ?? 0));
       // First shown as settled, then forgotten: a crash in between sends it again, and the server knows its id.
       setDesk(answered(desk(), answer, around()));
-      await outbox.remove(next.id);
+      if (answer.ok) await outbox.remove(next.id);
+      else await outbox.setAside(seatKey, { pending: next, refusal: answer.refusal });
     }
     sending = false;
   };
@@ -132,8 +138,8 @@ export async function openStation(): Promise<Station> {
     if (link() !== "linked" && waiting(desk()) > 0) leaving.preventDefault();
   });
 
-  const queue = (command: BoutCommand): boolean => {
-    const given = give(desk(), command, { id: nanoid(), seq: ++seq, at: socket.now() }, around());
+  const stamp = () => ({ id: nanoid(), seq: ++seq, at: socket.now() });
+  const queue = (given: ReturnType<typeof give>): boolean => {
     if (isRefusal(given)) {
       setRefused(given);
       return false;
@@ -156,12 +162,14 @@ export async function openStation(): Promise<Station> {
     holdsPen,
     penElsewhere: () => view()?.pen !== undefined && !holdsPen(),
     now: () => socket.now(),
-    give: queue,
+    give: (command) => queue(give(desk(), command, stamp(), around())),
     takePen,
     adopt(aside) {
-      setDesk(dropSetAside(desk(), aside.pending.id));
-      queue(aside.pending.command);
+      if (queue(giveAgain(desk(), aside, stamp(), around()))) void outbox.remove(aside.pending.id);
     },
-    drop: (aside) => setDesk(dropSetAside(desk(), aside.pending.id)),
+    drop(aside) {
+      setDesk(dropSetAside(desk(), aside.pending.id));
+      void outbox.remove(aside.pending.id);
+    },
   };
 }
