@@ -59,18 +59,14 @@ export const WORD_CLASSES = [
 export type WordClass = (typeof WORD_CLASSES)[number];
 
 export const FORMS = ["cut", "thrust", "slice"] as const;
-export type Form = (typeof FORMS)[number];
 
 /** From the striker's own side; straight is neither descending from a side nor level (straight down). */
 export const DIRECTIONS = ["descending", "rising", "level"] as const;
-export type Direction = (typeof DIRECTIONS)[number];
 
 export const EDGES = ["true edge", "false edge", "flat"] as const;
-export type Edge = (typeof EDGES)[number];
 
 /** The striker's own right or left; "above" is straight down the middle. */
 export const SIDES_OF_BODY = ["right", "left", "above"] as const;
-export type SideOfBody = (typeof SIDES_OF_BODY)[number];
 
 export const SCOPES = ["exchange", "bout", "pair", "team", "evening", "hall"] as const;
 export type Scope = (typeof SCOPES)[number];
