@@ -1,5 +1,5 @@
 /** What nobody has said about an exchange that some phrase asks: one candidate for each question to be tried. */
-import type { Doing } from "../language/tree.ts";
+import type { Doing, Phrase } from "../language/tree.ts";
 import type { Act, ExchangeLine } from "../record.ts";
 import { SIDES, type Side } from "../vocabulary.ts";
 import { type AttributeClass, propagate } from "./attributes.ts";
@@ -19,6 +19,8 @@ export interface Candidate {
   readonly text: string;
   readonly answers: readonly Answer[];
   readonly ask?: Question["ask"];
+  /** Facts between which an award must differ for the question to matter; missing: its answers, against what is known. */
+  readonly contrast?: readonly (readonly Fact[])[];
   /** What hangs on it shows only when the whole sheet is scored again. */
   readonly wholeSheet?: boolean;
 }
@@ -26,7 +28,7 @@ export interface Candidate {
 type Step = FlatPhrase["steps"][number];
 
 /** Every candidate of an exchange, each once. */
-export function candidatesOf(program: Program, line: ExchangeLine): readonly Candidate[] {
+export function candidatesOf(program: Program, line: ExchangeLine, phrases: readonly Phrase[]): readonly Candidate[] {
   const found = new Map<string, Candidate>();
   const add = (candidate: Candidate): void => {
     if (!found.has(candidate.id)) found.set(candidate.id, candidate);
@@ -34,15 +36,14 @@ export function candidatesOf(program: Program, line: ExchangeLine): readonly Can
   line.acts.forEach((act, i) => {
     if (act.end === "perhaps") add(landed(line, i));
   });
-  for (const { phrase } of program.env.layout.phrases)
+  for (const phrase of phrases)
     for (const flat of program.env.flat(phrase))
       flat.steps.forEach((step, at) => {
         line.acts.forEach((act, i) => {
           if (mayAct(step, act)) for (const one of aboutAct(program, line, i, step.doing)) add(one);
         });
         for (const side of SIDES) {
-          const one = missing(program, line, flat, at, side);
-          if (one) add(one);
+          for (const one of missing(program, line, flat, at, side)) add(one);
         }
       });
   if (line.left === undefined) for (const seconds of program.env.seconds) add(timeLeft(seconds));
@@ -170,32 +171,45 @@ function missing(
   { steps }: FlatPhrase,
   at: number,
   i: Side,
-): Candidate | undefined {
-  const step = steps[at] as Step;
-  const { doing, subject } = step;
-  if (doing.result === "hit") return undefined;
+): readonly Candidate[] {
+  const { doing, subject } = steps[at] as Step;
+  if (doing.result === "hit") return [];
   const by: Act["by"] = subject === "both" ? "both" : subject === "they" ? (i === "red" ? "blue" : "red") : i;
-  if (!mayBeMissing(program, line, by, doing)) return undefined;
-  const positives = steps.filter(({ never }) => !never);
-  const isLast = steps.slice(0, at).some(({ never }) => !never) && !steps.slice(at + 1).some(({ never }) => !never);
-  const after = isLast && line.acts.length > 0;
-  const before = after || line.acts.length === 0 ? undefined : actId(line, 0);
-  const place = positives.length < 2 && !after && !step.never ? "" : say.placeOf(line, after);
-  const kinds = kindsOf(program, doing);
+  if (!mayBeMissing(program, line, by, doing)) return [];
+  // A phrase of one step does not care where.
+  const places = line.acts.length === 0 || steps.length === 1 ? [undefined] : [false, true];
+  return places.map((after) => missingAt(program, line, doing, by, after));
+}
+
+function missingAt(
+  program: Program,
+  line: ExchangeLine,
+  doing: Doing,
+  by: Act["by"],
+  after: boolean | undefined,
+): Candidate {
+  const before = after === true || line.acts.length === 0 ? undefined : actId(line, 0);
   // In a line with a list of what may be missing the silence is both fencers'.
   const alone = by !== "both" && line.open === true;
-  const silence: Fact = { fact: "nothing else", kinds, ...(alone ? { by } : {}) };
+  const silence: Fact = { fact: "nothing else", kinds: kindsOf(program, doing), ...(alone ? { by } : {}) };
+  const happened = (kind: string | undefined): Fact => ({
+    fact: "happened",
+    act: actOf(doing, by, kind),
+    ...(before === undefined ? {} : { before }),
+  });
   const named = doing.kinds && doing.kinds.length > 1 ? doing.kinds : [undefined];
   const yes = named.map((kind): Answer => {
-    const act = actOf(doing, by, kind);
-    const fact: Fact = { fact: "happened", act, ...(before === undefined ? {} : { before }) };
-    return { label: kind === undefined ? "Yes" : kind.charAt(0).toUpperCase() + kind.slice(1), facts: [fact] };
+    const label = kind === undefined ? "Yes" : kind.charAt(0).toUpperCase() + kind.slice(1);
+    return { label, facts: [happened(kind)] };
   });
   const what = say.didWhat(actOf(doing, by, undefined), doing.kinds);
+  const place = after === undefined ? "" : say.placeOf(line, after);
   return {
-    id: `${by}/${after ? "after" : "before"}/${what}`,
+    id: `${by}/${after === undefined ? "" : after ? "after/" : "before/"}${what}`,
     text: `did ${say.sideOf(by)} ${what}${place}?`,
     answers: [...yes, { label: "No", facts: [silence] }],
+    // Whether it matters there: one such action and no other, against none at all.
+    contrast: [...named.map((kind) => [happened(kind), silence]), [silence]],
   };
 }
 

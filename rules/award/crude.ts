@@ -1,6 +1,5 @@
 /** Bounds that are only sound, for an exchange that may have gone in too many ways to try each. */
 import type { Pay, Rule } from "../language/tree.ts";
-import { MOST_TIMES } from "./pays.ts";
 import type { Program } from "./program.ts";
 import { Hull } from "./worlds.ts";
 
@@ -39,7 +38,7 @@ const payOf = (rules: readonly Rule[], name: string): Pay | undefined => rules.f
 function largest(rules: readonly Rule[], pay: Pay, depth: number): number {
   const { sum } = pay;
   const factor =
-    (pay.eachTime === true ? MOST_TIMES : 1) *
+    (pay.eachTime === true ? MOST_FACTOR : 1) *
     (pay.times ? MOST_FACTOR : 1) *
     (pay.forEachFullSeconds === undefined ? 1 : MOST_FACTOR);
   if (sum.is === "numbers") return factor * Math.max(...sum.numbers.map(Math.abs));

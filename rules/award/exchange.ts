@@ -90,12 +90,11 @@ function keepLast({ machine: m, kept }: Program): void {
   const { part } = m;
   for (const { index, phrase, accepted } of kept.lastPhrases) {
     if (part && !part.lasts.has(phrase)) continue;
-    m.now[index] = accepted(0) ? 1 : 0;
-    m.now[index + 1] = accepted(1) ? 1 : 0;
+    for (const side of m.sides) m.now[index + side] = accepted(side) ? 1 : 0;
   }
   for (const { index, rule } of kept.lastPaid) {
     if (part?.rules[rule] === 0) continue;
-    for (let side = 0; side < 2; side++)
+    for (const side of m.sides)
       m.now[index + side] = m.sum(rule, side, POINTS) !== 0 || m.sum(rule, side, BONUS) !== 0 ? 1 : 0;
   }
 }

@@ -55,8 +55,16 @@ function changeAct(line: ExchangeLine, id: string, change: (act: Act) => Act): E
 function happened(line: ExchangeLine, act: Act, before: string | undefined): ExchangeLine {
   const at = before === undefined ? -1 : line.acts.findIndex((_, i) => actId(line, i) === before);
   const acts = [...line.acts];
-  acts.splice(at < 0 ? acts.length : at, 0, act);
+  acts.splice(at < 0 ? acts.length : at, 0, act.id === undefined ? { ...act, id: freeId(line) } : act);
   return { ...line, acts };
+}
+
+/** An id that no action of the line has; the numbered ones ("2a") stay with those that were recorded. */
+function freeId(line: ExchangeLine): string {
+  for (let n = 1; ; n++) {
+    const id = `${String(line.no)}+${String(n)}`;
+    if (!line.acts.some((act) => act.id === id)) return id;
+  }
 }
 
 /** The line closes for these kinds; a list of what stays open can only shrink. */

@@ -10,7 +10,7 @@ import { MOST_VALUES } from "./merge.ts";
 import type { Part } from "./part.ts";
 import type { PickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
-import { gains, type Position, positionAfter, prepare, sumSlots } from "./run.ts";
+import { coded, gains, type Position, positionAfter, prepare, sumSlots } from "./run.ts";
 import { statesAtHalt } from "./simulate.ts";
 import { Hull, TOTALS, type World, WorldSet } from "./worlds.ts";
 
@@ -23,7 +23,7 @@ export interface FoundInParts {
 }
 
 /** More runs than this for one part and even it has too many ways. */
-const MOST_RUNS = 4000;
+const MOST_RUNS = 1000;
 
 export function foldParts(
   program: Program,
@@ -38,9 +38,66 @@ export function foldParts(
   try {
     for (const part of program.parts) if (!sum.part(part, exchange)) return undefined;
   } finally {
-    program.machine.part = undefined;
+    program.machine.look(undefined);
   }
   return sum.found(endHull);
+}
+
+/** Runs one part in every way of one world; false where there are too many. */
+function runPart(
+  program: Program,
+  world: World,
+  line: ExchangeLine,
+  picks: PickValues,
+  position: Position,
+  exchange: CodedExchange,
+  part: Part,
+  collect: () => void,
+): boolean {
+  const { machine: m, tables, choose } = program;
+  m.chooser.restart();
+  let known: readonly Int32Array[] | undefined;
+  let runs = 0;
+  do {
+    prepare(program, world, line, picks, position);
+    m.look(part);
+    const states = known ?? statesAtHalt(tables, exchange, choose, part.view);
+    if (!part.view.readsMemory) known = states;
+    if (!states || ++runs > MOST_RUNS) return false;
+    m.state = states[states.length === 1 ? 0 : m.chooser.choose(states.length)] as Int32Array;
+    scoreExchange(program);
+    collect();
+  } while (m.chooser.next());
+  return true;
+}
+
+/** The awards of one part over every way and world; undefined where there are too many. */
+export function hullOfPart(
+  program: Program,
+  worlds: readonly World[],
+  line: ExchangeLine,
+  picks: PickValues,
+  position: Position,
+  part: Part,
+): Hull | undefined {
+  const hull = new Hull(program.keys);
+  const sums = new Float64Array(program.keys);
+  const exchange = coded(program, line);
+  try {
+    for (const world of worlds) {
+      if (world.ended !== undefined) hull.include(new Float64Array(program.keys));
+      else {
+        const done = runPart(program, world, line, picks, position, exchange, part, () => {
+          sumSlots(program.machine, sums);
+          hull.include(sums);
+        });
+        if (!done) return undefined;
+      }
+    }
+  } finally {
+    program.machine.look(undefined);
+  }
+  return hull;
 }
 
 class PartSum {
@@ -75,31 +132,31 @@ class PartSum {
 
   part(part: Part, exchange: CodedExchange): boolean {
     const { program, world, line, picks, position } = this;
-    const { machine: m, tables, choose } = program;
+    const { machine: m } = program;
     const sums = new Float64Array(program.keys);
     const hull = new Hull(program.keys);
     const totals = new Hull(TOTALS);
     const grown = Array.from({ length: 4 }, () => new Set<number>());
     const fields = new Map<number, Set<number>>();
-    m.chooser.restart();
-    let runs = 0;
-    do {
-      prepare(program, world, line, picks, position);
-      m.part = part;
-      if (this.start.length === 0) this.start = m.mem.slice();
-      const states = statesAtHalt(tables, exchange, choose, part.view);
-      if (!states || ++runs > MOST_RUNS) return false;
-      m.state = states[states.length === 1 ? 0 : m.chooser.choose(states.length)] as Int32Array;
-      scoreExchange(program);
+    this.startFrom();
+    const done = runPart(program, world, line, picks, position, exchange, part, () => {
       sumSlots(m, sums);
       hull.include(sums);
       const won = gains(m);
       totals.include(Float64Array.from(won));
       grown.forEach((set, i) => set.add(won[i] as number));
-      if (m.ending > 0 || part.touch) this.endings.add(m.ending);
+      if (part.ends) this.endings.add(m.ending);
       this.remember(part, fields);
-    } while (m.chooser.next());
+    });
+    if (!done) return false;
     return this.join(hull, totals, grown, fields);
+  }
+
+  /** The memory as the exchange begins, before anything is read. */
+  private startFrom(): void {
+    if (this.start.length > 0) return;
+    prepare(this.program, this.world, this.line, this.picks, this.position);
+    this.start = this.program.machine.mem.slice();
   }
 
   /** Fields that this part has changed, and phrases that it surely made. */
@@ -109,7 +166,7 @@ class PartSum {
       const set = fields.get(index) ?? new Set();
       fields.set(index, set.add(m.now[index] as number));
     }
-    for (const side of [0, 1] as const)
+    for (const side of part.sides)
       made.forEach((accepted, i) => {
         if (part.made[i] === 1 && !accepted(side)) this.made[side][i] = false;
       });

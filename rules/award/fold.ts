@@ -18,7 +18,7 @@ import { statesAtHalt } from "./simulate.ts";
 import { Hull, type World, WorldSet } from "./worlds.ts";
 
 /** More runs than this for one exchange, and its parts are scored apart. */
-const MOST_RUNS = 20_000;
+const MOST_RUNS = 2000;
 
 export interface Folded {
   readonly worlds: readonly World[];

@@ -8,6 +8,8 @@ import { Chooser, type Field, type Fields } from "./memory.ts";
 
 export type SideIndex = 0 | 1;
 
+const BOTH: readonly SideIndex[] = [0, 1];
+
 /** How the exchange was called, as a number. */
 export const HOW = { plain: 0, double: 1, simultaneous: 2, "no exchange": 3 } as const;
 
@@ -63,6 +65,8 @@ export class Machine {
   readonly paid: Uint8Array;
   /** The one part of the rule set that is scored; undefined for all of it. */
   part: Part | undefined = undefined;
+  /** Who is tried as "I". */
+  sides: readonly SideIndex[] = BOTH;
   /** Values that a field may have in this world where they are fewer than its domain. */
   candidates: ReadonlyMap<number, readonly number[]> | undefined = undefined;
   /** Called after each pass while an exchange is being explained; never while it is only scored. */
@@ -109,6 +113,11 @@ export class Machine {
     if (this.left !== this.left)
       this.left = this.leftCandidates[this.chooser.choose(this.leftCandidates.length)] as number;
     return this.left;
+  }
+
+  look(part: Part | undefined): void {
+    this.part = part;
+    this.sides = part?.sides ?? BOTH;
   }
 
   begin(): void {

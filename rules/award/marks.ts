@@ -5,7 +5,7 @@ import { remembered } from "./doing.ts";
 import { type Environment, freshFor, type Test } from "./environment.ts";
 import { holder, markPlace, type Place } from "./fields.ts";
 import { HOW, type SideIndex } from "./machine.ts";
-import { countLastSteps } from "./pays.ts";
+import { countLastSteps, MOST_HIDDEN } from "./pays.ts";
 import { Unsupported } from "./refusal.ts";
 import { namesNoExchangeIn } from "./rules.ts";
 import { heldIn, holderSlot, isLive, namesPayment } from "./tokens.ts";
@@ -47,7 +47,7 @@ export function compileMark(env: Environment, mark: Mark): MarkRunner {
     );
     if (due.length === 0) return;
     if (moves) moveHolder(env, place, mark.is === "roles" && slot !== undefined, due);
-    else if (place.each) for (const side of SIDES) change(env, mark, place.index + side, due, [side]);
+    else if (place.each) for (const side of m.sides) change(env, mark, place.index + side, due, [side]);
     else change(env, mark, place.index, due, SIDES);
   };
 }
@@ -67,7 +67,7 @@ function compileChange(env: Environment, mark: Mark, place: Place, change: Chang
   let times: Applied["times"] = () => 1;
   if (change.eachTime === true) {
     if (phrases.length !== 1) throw new Unsupported(`"each time" in "${mark.name}" needs one phrase to count.`);
-    times = countLastSteps(env, phrases, !place.each);
+    times = countLastSteps(env, phrases, !place.each, MOST_HIDDEN);
   }
   const remembers = does.is === "gains" || does.is === "becomes";
   return {

@@ -2,11 +2,14 @@
  * Parts of a rule set that do not touch each other: rules that share no effect, group, mark or payment. Where an
  * exchange may have gone in too many ways to try them together, each part is tried for itself.
  */
-import type { Rule, RuleSet } from "../language/tree.ts";
+import type { Condition, Rule, RuleSet } from "../language/tree.ts";
 import type { Unit } from "../vocabulary.ts";
 import type { Environment } from "./environment.ts";
 import { type Joined, owner } from "./joined.ts";
+import { keyOf } from "./keys.ts";
+import type { SideIndex } from "./machine.ts";
 import type { Part } from "./part.ts";
+import { conditionsOf } from "./walk-rules.ts";
 import type { View } from "./tables.ts";
 
 const paysIn = (rule: Rule, unit: Unit): boolean =>
@@ -39,17 +42,95 @@ export function joinScore(env: Environment, asker: string): void {
   for (const rule of env.rules) if (paysIn(rule, "points")) env.joined.join(asker, owner.rule(rule.name));
 }
 
-export function buildParts(env: Environment, view: (owners: ReadonlySet<string>) => View): readonly Part[] {
-  const { ruleSet, rules, joined } = env;
-  return joined.groups().map((owners) => ({
+export function buildParts(
+  env: Environment,
+  view: (owners: ReadonlySet<string>, side: SideIndex | undefined) => View,
+): readonly Part[] {
+  return env.joined
+    .groups()
+    .flatMap((owners) =>
+      isOneFencers(env, owners)
+        ? SIDES.map((side) => buildPart(env, owners, view(owners, side), side))
+        : [buildPart(env, owners, view(owners, undefined), undefined)],
+    );
+}
+
+const SIDES: readonly SideIndex[] = [0, 1];
+
+function buildPart(env: Environment, owners: ReadonlySet<string>, view: View, side: SideIndex | undefined): Part {
+  const { ruleSet, rules } = env;
+  const { phrases } = env.layout;
+  return {
     rules: Uint8Array.from(rules, (rule) => Number(owners.has(owner.rule(rule.name)))),
     marks: Uint8Array.from(ruleSet.marks, (mark) => Number(owners.has(owner.mark(mark.name)))),
     touch: owners.has(owner.touch),
-    lasts: new Set(env.layout.phrases.map(({ id }) => id).filter((id) => owners.has(owner.last(id)))),
-    fields: env.fields.all.filter(({ name }) => belongsTo(name, owners)).map(({ index }) => index),
+    ends: owners.has("ending"),
+    sides: side === undefined ? SIDES : [side],
+    lasts: new Set(phrases.map(({ id }) => id).filter((id) => owners.has(owner.last(id)))),
+    fields: env.fields.all
+      .filter((field) => belongsTo(field.name, owners) && (side === undefined || field.side === side))
+      .map(({ index }) => index),
+    keys: keysOf(env, owners, side),
+    phrases: phrases
+      .filter(({ id }) => [...(env.askers.get(id) ?? [])].some((asker) => owners.has(asker)))
+      .map(({ phrase }) => phrase),
     made: Uint8Array.from(ruleSet.phrases, (_, i) => Number(owners.has(owner.made(i)))),
-    view: view(owners),
-  }));
+    view,
+  };
+}
+
+/** Whether what one fencer earns here never depends on what the other fires in the same exchange. */
+function isOneFencers(env: Environment, owners: ReadonlySet<string>): boolean {
+  const { bout, marks } = env.ruleSet;
+  if (owners.has("ending") || owners.size === 0) return false;
+  if (owners.has(owner.touch) && bout.afterblows.is !== "both score") return false;
+  const own = marks.filter((mark) => owners.has(owner.mark(mark.name)));
+  if (own.some((mark) => mark.is === "token" || mark.is === "roles" || !EACH.includes(mark.for))) return false;
+  const changes = own.flatMap((mark) => mark.changes.flatMap(({ when }) => (when.is === "every" ? [] : when.all)));
+  const rules = env.rules.filter((rule) => owners.has(owner.rule(rule.name)));
+  if ([...changes, ...rules.flatMap(conditionsOf)].some(looksAcross)) return false;
+  const pays = rules.flatMap((rule) => rule.pays ?? []);
+  if (pays.some(({ times }) => times?.now === true && times.owner === "their")) return false;
+  const effects = rules.flatMap((rule) => rule.does ?? []);
+  if (rules.length === 1 && effects.length === 0 && pays.every(({ to }) => to === "them"))
+    return !owners.has(owner.touch) && !hasHall(rules);
+  return (
+    pays.every(({ to }) => to !== "them") &&
+    !hasHall(rules) &&
+    effects.every((effect) =>
+      effect.is === "annul" || effect.is === "multiply"
+        ? effect.whose === "my"
+        : effect.is === "warn" || effect.is === "retire",
+    )
+  );
+}
+
+const EACH: readonly string[] = ["each fencer", "each fencer tonight", "each team tonight"];
+const hasHall = (rules: readonly Rule[]): boolean =>
+  rules.some((rule) => (rule.atMost ?? []).some(({ scope }) => scope === "hall"));
+
+/** A condition on what the other fencer has got or changed in this exchange. */
+function looksAcross(c: Condition): boolean {
+  if (c.is === "rule pays") return c.last !== true && c.who === "them";
+  if (c.is === "outcome") return true;
+  if (c.is === "mark") return c.now === true && (c.owner === "their" || typeof c.than === "string");
+  return c.is === "flag" && c.now === true && c.owner === "their";
+}
+
+/** Award keys of the part's rules; the touches' part has the doubles and the conversion too. */
+function keysOf(
+  { rules }: Environment,
+  owners: ReadonlySet<string>,
+  side: SideIndex | undefined,
+): ReadonlySet<number> {
+  const numbers = rules.flatMap((rule, number) => (owners.has(owner.rule(rule.name)) ? [number] : []));
+  if (owners.has(owner.touch)) numbers.push(rules.length, rules.length + 1, rules.length + 2);
+  const keys = numbers.flatMap((number) => {
+    const toThem = (rules[number]?.pays ?? []).some(({ to }) => to === "them");
+    const receivers = side === undefined ? SIDES : [toThem ? 1 - side : side];
+    return receivers.flatMap((to) => [keyOf(number, to, 0), keyOf(number, to, 1)]);
+  });
+  return new Set(keys);
 }
 
 /** Fields are named after what changes them. */

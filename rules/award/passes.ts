@@ -33,7 +33,7 @@ export function touches({ env, touches: lines, own }: Pieces): Pass {
     name: "touches",
     run: () => {
       if (m.how === HOW["no exchange"] || m.part?.touch === false) return;
-      for (const side of SIDES)
+      for (const side of m.sides)
         for (const line of lines)
           if (line.accepted(side)) {
             if (line.worth !== 0) m.award(own.touch, side, side, POINTS, line.worth, 1);
@@ -55,7 +55,7 @@ export function doubles({ env, own }: Pieces): Pass {
       if (isDouble ? policy === "both score" : m.how !== HOW.simultaneous || simultaneous === "both score") return;
       for (let slot = 0; slot < m.count; slot++) m.amount[slot] = 0;
       if (isDouble && policy === "1 off each")
-        for (const side of SIDES) m.award(own.double, side, side, POINTS, -1, 1);
+        for (const side of m.sides) m.award(own.double, side, side, POINTS, -1, 1);
     },
   };
 }
@@ -104,8 +104,7 @@ export function rules({ env, rules: all }: Pieces): Pass {
       for (let i = 0; i < tried.length; i++) {
         const rule = tried[i] as CompiledRule;
         if (m.part?.rules[rule.number] === 0) continue;
-        tryRule(env, rule, 0);
-        tryRule(env, rule, 1);
+        for (const side of m.sides) tryRule(env, rule, side);
       }
     },
   };

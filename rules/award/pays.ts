@@ -8,8 +8,8 @@ import { owner } from "./joined.ts";
 import { Unsupported } from "./refusal.ts";
 import type { HookStep } from "./tables.ts";
 
-/** More last steps than this in one exchange are not told apart. */
-export const MOST_TIMES = 6;
+/** A line that is open is taken to hide at most this many more last steps of each fencer. */
+export const MOST_HIDDEN = 3;
 /** Where nobody said how long an action lasted, it is taken to be at most this many full spans. */
 const MOST_SPANS = 10;
 
@@ -116,7 +116,23 @@ function judged(
 /** "each time": distinct last steps of any of the rule's phrases. */
 function timesOf(env: Environment, rule: Rule): (side: SideIndex) => number {
   if (!rule.when) throw new Unsupported(`"${rule.name}" pays each time, so it needs a "when".`);
-  return countLastSteps(env, rule.when, false);
+  return countLastSteps(env, rule.when, false, hiddenTimes(env, rule));
+}
+
+/** More hidden repeats than a cap can pay need not be told apart; where sums are halved a cap holds more of them. */
+function hiddenTimes({ rules }: Environment, rule: Rule): number {
+  const effects = rules.flatMap((one) => one.does ?? []);
+  // Either fencer may fire each of them.
+  const shrinks = effects.reduce((n, effect) => (effect.is === "multiply" && effect.by < 1 ? n * effect.by ** 2 : n), 1);
+  const caps = (rule.atMost ?? []).map((limit) => {
+    if (limit.of === "times") return limit.n;
+    const numbers = (rule.pays ?? []).flatMap(({ sum, eachTime, times }) =>
+      sum.is === "numbers" && sum.unit === limit.of && eachTime === true && !times ? sum.numbers.map(Math.abs) : [0],
+    );
+    const least = Math.min(...numbers);
+    return least > 0 ? Math.ceil(limit.n / (least * shrinks)) : MOST_HIDDEN;
+  });
+  return Math.min(MOST_HIDDEN, ...caps);
 }
 
 /** At most this many of a rule's phrases may end with "never" where each last step is counted. */
@@ -126,7 +142,12 @@ const MOST_CANCELLED = 3;
  * Slots that count distinct last steps: one fencer's after the other's, or one for both as "I" together. A phrase that
  * ends with "never" can lose its last steps again, so those are counted apart by which phrases hold them.
  */
-export function countLastSteps(env: Environment, when: readonly Phrase[], together: boolean): (side: SideIndex) => number {
+export function countLastSteps(
+  env: Environment,
+  when: readonly Phrase[],
+  together: boolean,
+  hidden: number,
+): (side: SideIndex) => number {
   const bits = when.flatMap((phrase) => env.add(phrase).bits);
   const sure = bits.filter(({ mayEnd }) => !mayEnd);
   const perSide = bits.filter(({ mayEnd }) => mayEnd);
@@ -148,12 +169,12 @@ export function countLastSteps(env: Environment, when: readonly Phrase[], togeth
       if (stays === group) continue;
       const lost = state[first + group] as number;
       state[first + group] = 0;
-      if (stays !== 0) state[first + stays] = Math.min((state[first + stays] as number) + lost, MOST_TIMES);
+      if (stays !== 0) state[first + stays] = added(state[first + stays] as number, lost, hidden);
     }
     const isSure = (together ? SIDES : [at as SideIndex]).some((side) => freshFor(sure, step.fresh, words, side));
     const group = isSure ? 0 : heldBy(step.fresh);
     if (isSure || group !== 0)
-      state[first + group] = Math.min((state[first + group] as number) + 1, MOST_TIMES);
+      state[first + group] = added(state[first + group] as number, step.recorded ? 1 : HIDDEN, hidden);
   };
   const first = env.hook({
     slots: together ? groups : 2 * groups,
@@ -163,14 +184,29 @@ export function countLastSteps(env: Environment, when: readonly Phrase[], togeth
         count(step, slot, words, 0);
         if (!together) count(step, slot, words, 1);
       },
+      finish: (state) => {
+        for (let at = slot; at < slot + (together ? groups : 2 * groups); at++) {
+          const counter = state[at] as number;
+          state[at] = (counter % HIDDEN) + Math.floor(counter / HIDDEN);
+        }
+      },
     }),
   });
   return (side) => {
     let sum = 0;
-    for (let group = 0; group < groups; group++)
-      sum += env.machine.state[env.slot(first) + (together ? 0 : side) * groups + group] as number;
-    return Math.min(sum, MOST_TIMES);
+    for (let group = 0; group < groups; group++) {
+      const count = env.machine.state[env.slot(first) + (together ? 0 : side) * groups + group] as number;
+      sum += (count % HIDDEN) + Math.floor(count / HIDDEN);
+    }
+    return sum;
   };
+}
+
+/** A counter holds what was recorded, and HIDDEN for each that may have been hidden; there are no more than `most` of those. */
+const HIDDEN = 1024;
+function added(a: number, b: number, most: number): number {
+  const hidden = Math.min(Math.floor(a / HIDDEN) + Math.floor(b / HIDDEN), most);
+  return hidden * HIDDEN + ((a % HIDDEN) + (b % HIDDEN));
 }
 
 const SIDES: readonly SideIndex[] = [0, 1];

@@ -6,7 +6,7 @@ import type { Act, BoutSheet, ExchangeLine } from "../record.ts";
 import { SIDES, UNITS, type MannerOfExchange } from "../vocabulary.ts";
 import type { Scorer } from "./compile.ts";
 import { outlook, type Probe } from "./plan-probe.ts";
-import { keyOf } from "./run.ts";
+import { keyOf } from "./keys.ts";
 
 export const NEITHER_PRESSES = ["double", "no exchange", "afterblow", "simultaneous"] as const;
 export type NeitherPress = (typeof NEITHER_PRESSES)[number];

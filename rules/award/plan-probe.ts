@@ -11,7 +11,7 @@ import { type Side, SIDES, type Unit, UNITS } from "../vocabulary.ts";
 import { compile, type Scorer } from "./compile.ts";
 import { foldExchange } from "./fold.ts";
 import { foldSheet, type FoldedExchange } from "./sheet-fold.ts";
-import { keyOf } from "./run.ts";
+import { keyOf } from "./keys.ts";
 import { Hull } from "./worlds.ts";
 
 export interface Probe {

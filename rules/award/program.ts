@@ -9,14 +9,14 @@ import { markPlace, owned, pickPlace } from "./fields.ts";
 import { hold, type Holding } from "./hold.ts";
 import { owner } from "./joined.ts";
 import { compileHad } from "./limits.ts";
-import { Machine } from "./machine.ts";
+import { Machine, type SideIndex } from "./machine.ts";
 import { compileMark, type MarkRunner } from "./marks.ts";
 import { Fields } from "./memory.ts";
 import * as passes from "./passes.ts";
 import type { Pass, Pieces } from "./passes.ts";
 import type { Part } from "./part.ts";
 import { buildParts, joinEffects } from "./parts.ts";
-import { Layout } from "./pattern.ts";
+import { Layout, type Use } from "./pattern.ts";
 import { resting } from "./resting.ts";
 import { type CompiledRule, compileRule, compileTouches, inOrder, tryRule } from "./rules.ts";
 import { type ChoiceTest, Tables, type View } from "./tables.ts";
@@ -173,10 +173,12 @@ function tablesAndParts(env: Environment, coder: Coder): Pick<Program, "tables" 
     starts: hooks.map(({ start }) => start),
     readsMemory: hooks.some(({ readsMemory }) => readsMemory),
   });
-  const view = (owners: ReadonlySet<string>): View => {
+  const view = (owners: ReadonlySet<string>, side: SideIndex | undefined): View => {
     const own = hooks.filter(({ asker }) => owners.has(asker));
+    const final = finalBits(env, owners, side);
     return {
-      final: finalBits(env, owners),
+      final,
+      begins: env.layout.uses.some((use) => use.test.begin && leadsTo(env, use, final)),
       hooks: own.map(({ hook }) => hook),
       starts: own.map(({ start }) => start),
       readsMemory: own.some(({ readsMemory }) => readsMemory) || tables.dynamic.length > 0,
@@ -185,14 +187,25 @@ function tablesAndParts(env: Environment, coder: Coder): Pick<Program, "tables" 
   return { tables, parts: buildParts(env, view) };
 }
 
+/** Whether a step belongs to a phrase that ends in one of these bits; phrases lie in one piece. */
+function leadsTo({ layout }: Environment, { word, bit }: Use, final: Int32Array): boolean {
+  for (let at = bit; at < 32; at++) if (((layout.final[word] as number) >>> at) & 1)
+      return ((((final[word] as number) | (final[layout.words + word] as number)) >>> at) & 1) === 1;
+  return false;
+}
+
 /** The last bits of the phrases that some of these ask for. */
-function finalBits({ layout, askers }: Environment, owners: ReadonlySet<string>): Int32Array {
+function finalBits(
+  { layout, askers }: Environment,
+  owners: ReadonlySet<string>,
+  side: SideIndex | undefined,
+): Int32Array {
   const final = new Int32Array(2 * layout.words);
   for (const { id, tests } of layout.phrases) {
     if (![...(askers.get(id) ?? [])].some((asker) => owners.has(asker))) continue;
     for (const { word, mask } of tests) {
-      final[word]! |= mask;
-      final[layout.words + word]! |= mask;
+      if (side !== 1) final[word]! |= mask;
+      if (side !== 0) final[layout.words + word]! |= mask;
     }
   }
   return final;

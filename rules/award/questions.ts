@@ -4,15 +4,16 @@ import type { BoutSheet, ExchangeLine, SheetLine } from "../record.ts";
 import { SIDES, UNITS } from "../vocabulary.ts";
 import { type Candidate, candidatesOf } from "./candidates.ts";
 import { applyFacts } from "./facts.ts";
-import { foldExchange } from "./fold.ts";
+import { hullOfPart } from "./fold-parts.ts";
 import { withCorrections } from "./lines.ts";
 import { exchangePicks, valueCandidates } from "./value-questions.ts";
 import type { Program } from "./program.ts";
 import { foldSheet, type FoldedExchange, type SheetFold } from "./sheet-fold.ts";
-import { keyOf } from "./run.ts";
+import { keyOf } from "./keys.ts";
 import type { Fact, OpenAward, Question, ScoredExchange } from "./tally.ts";
 import { amountText } from "./trace.ts";
-import { Hull } from "./worlds.ts";
+import type { Part } from "./part.ts";
+import type { Hull } from "./worlds.ts";
 
 export function questionsOf(
   program: Program,
@@ -28,6 +29,8 @@ export function questionsOf(
 class Asking {
   readonly open: readonly OpenAward[];
   private readonly found: Question[] = [];
+  private tries = 0;
+  private folds = 0;
   private readonly program: Program;
   private readonly sheet: readonly SheetLine[];
   private readonly fold: SheetFold;
@@ -49,21 +52,86 @@ class Asking {
 
   questions(): readonly Question[] {
     const { fold, exchanges } = this;
-    const later: (() => void)[] = [];
     fold.exchanges.forEach((one, i) => {
       const own = exchanges[i]?.open ?? [];
-      for (const candidate of [...exchangePicks(this.program, one), ...candidatesOf(this.program, one.line)]) {
-        const here = own.length > 0 && candidate.wholeSheet !== true;
-        const stake = here ? this.stakeHere(one, own, candidate) : [];
-        if (stake.length > 0) this.add(one, candidate, stake);
-        else later.push(() => this.elsewhere(i, candidate));
-      }
+      if (own.length === 0) return;
+      if (one.folded.lost) this.unsorted(one, own);
+      else this.inExchange(one, own);
     });
     for (const candidate of valueCandidates(this.program, fold)) this.value(candidate);
+    this.perExchangePicks();
     // An unknown may change nothing in its own exchange and something in a later one.
-    if (this.isLeft()) for (const ask of later) ask();
-    fold.exchanges.forEach((one, i) => this.wasThatAll(one, exchanges[i]?.open ?? []));
+    if (this.isLeft()) this.elsewhere();
+    if (this.isLeft()) this.wasThatAll();
     return [...this.found].sort((a, b) => a.exchange - b.exchange || worth(b) - worth(a));
+  }
+
+  /** What each open part of the rule set could be told of this exchange. */
+  private inExchange(one: FoldedExchange, own: readonly OpenAward[]): void {
+    const { program } = this;
+    const stakes = new Map<string, { candidate: Candidate; stake: OpenAward[] }>();
+    for (const part of program.parts) {
+      const awards = own.filter((award) => part.keys.has(keyOfAward(program, award)));
+      if (awards.length === 0) continue;
+      const base = hullOfPart(program, one.before, one.line, one.picks, one.position, part);
+      for (const candidate of candidatesOf(program, one.line, part.phrases)) {
+        if (this.tries++ > MOST_TRIES) break;
+        const stake = this.stakeHere(one, awards, candidate, part, base);
+        const known = stakes.get(candidate.id);
+        if (known) known.stake.push(...stake);
+        else stakes.set(candidate.id, { candidate, stake });
+      }
+    }
+    for (const { candidate, stake } of stakes.values()) if (stake.length > 0) this.add(one, candidate, stake);
+  }
+
+  private stakeHere(
+    one: FoldedExchange,
+    awards: readonly OpenAward[],
+    { answers, contrast }: Candidate,
+    part: Part,
+    base: Hull | undefined,
+  ): OpenAward[] {
+    const { program } = this;
+    const hullOf = (facts: readonly Fact[]): Hull | undefined =>
+      hullOfPart(program, one.before, applyFacts(one.line, facts), one.picks, one.position, part);
+    const hulls = (contrast ?? answers.map(({ facts }) => facts)).map(hullOf);
+    const against = contrast ? hulls.at(-1) : base;
+    return awards.filter((award) => {
+      const key = keyOfAward(program, award);
+      return hulls.some((hull) => hull && (!against || isNarrower(hull, against, key)));
+    });
+  }
+
+  /** In an exchange with too many ways nothing can be tried; everything that nobody said is asked. */
+  private unsorted(one: FoldedExchange, own: readonly OpenAward[]): void {
+    const first = this.fold.exchanges.find(({ folded }) => folded.lost);
+    if (one !== first) return;
+    if (one.line.open !== false) return this.add(one, ALL, own);
+    const phrases = this.program.env.layout.phrases.map(({ phrase }) => phrase);
+    for (const candidate of candidatesOf(this.program, one.line, phrases)) this.add(one, candidate, own);
+  }
+
+  private perExchangePicks(): void {
+    this.fold.exchanges.forEach((one, i) => {
+      for (const candidate of exchangePicks(this.program, one)) this.inSheet(i, candidate);
+    });
+  }
+
+  private elsewhere(): void {
+    const { program, fold } = this;
+    const phrases = program.env.layout.phrases.map(({ phrase }) => phrase);
+    fold.exchanges.forEach((one, i) => {
+      for (const candidate of this.isLeft() ? candidatesOf(program, one.line, phrases) : [])
+        if (this.isLeft() && this.folds++ < MOST_FOLDS) this.inSheet(i, candidate);
+    });
+  }
+
+  /** Adds a question if its answers change an open award that no other question settles. */
+  private inSheet(i: number, candidate: Candidate): void {
+    const one = this.fold.exchanges[i] as FoldedExchange;
+    const stake = this.stakeOf(candidate.answers.map(({ facts }) => this.with(one.line, facts)));
+    if (stake.some((award) => !this.covers(award))) this.add(one, candidate, stake);
   }
 
   private isLeft(): boolean {
@@ -72,24 +140,6 @@ class Asking {
 
   private covers(award: OpenAward): boolean {
     return this.found.some(({ stake }) => stake.some((one) => isSame(one, award)));
-  }
-
-  private stakeHere(one: FoldedExchange, own: readonly OpenAward[], { answers }: Candidate): readonly OpenAward[] {
-    const { program } = this;
-    const hulls = answers.map(({ facts }) => {
-      const line = applyFacts(one.line, facts);
-      return foldExchange(program, one.before, line, one.picks, one.position, new Hull(program.keys)).hull;
-    });
-    return own.filter((award) => {
-      const key = keyOfAward(program, award);
-      return hulls.some((hull) => hull.least[key] !== award.span.least || hull.most[key] !== award.span.most);
-    });
-  }
-
-  private elsewhere(i: number, candidate: Candidate): void {
-    const { line } = this.fold.exchanges[i] as FoldedExchange;
-    const stake = this.stakeOf(candidate.answers.map(({ facts }) => this.with(line, facts)));
-    if (stake.some((award) => !this.covers(award))) this.add(this.fold.exchanges[i] as FoldedExchange, candidate, stake);
   }
 
   /** The open awards of the whole bout that some of these sheets would change. */
@@ -134,7 +184,7 @@ class Asking {
   private add(one: FoldedExchange, candidate: Candidate, stake: readonly OpenAward[]): void {
     const { line } = one;
     this.found.push({
-      id: `${line.id ?? String(line.no)}/${candidate.id}`,
+      id: idOf(line, candidate),
       exchange: line.no,
       text: `Exchange ${String(line.no)}: ${candidate.text}${spansIn(stake)}`,
       stake,
@@ -143,14 +193,29 @@ class Asking {
     });
   }
 
-  /** Where nothing smaller is left to ask. */
-  private wasThatAll(one: FoldedExchange, own: readonly OpenAward[]): void {
-    const stake = own.filter((award) => !this.covers(award));
-    if (stake.length === 0 || one.line.open === false) return;
-    const answers = [{ label: "Yes", facts: [{ fact: "nothing else" } as const] }];
-    this.add(one, { id: "all", text: "was that all?", answers }, stake);
+  /** Where nothing smaller is left to ask: the earliest exchange that is still open. */
+  private wasThatAll(): void {
+    const left = this.open.filter((award) => !this.covers(award));
+    const asked = new Set(this.found.map(({ id }) => id));
+    const one = this.fold.exchanges.find(({ line }) => line.open !== false && !asked.has(idOf(line, ALL)));
+    if (one) this.add(one, ALL, left);
   }
 }
+
+const ALL: Candidate = {
+  id: "all",
+  text: "was that all?",
+  answers: [{ label: "Yes", facts: [{ fact: "nothing else" }] }],
+};
+
+/** More trials than these and the rest is asked as it stands. */
+const MOST_TRIES = 200;
+const MOST_FOLDS = 12;
+
+const isNarrower = (hull: Hull, than: Hull, key: number): boolean =>
+  hull.least[key] !== than.least[key] || hull.most[key] !== than.most[key];
+
+const idOf = (line: ExchangeLine, candidate: Candidate): string => `${line.id ?? String(line.no)}/${candidate.id}`;
 
 /** How much hangs on a question. */
 const worth = ({ stake }: Question): number =>

@@ -6,6 +6,7 @@ import { HOW, type SideIndex } from "./machine.ts";
 import { type CompiledPay, compilePay, firedField } from "./pays.ts";
 import type { Accepts } from "./pattern.ts";
 import { Unsupported } from "./refusal.ts";
+import { conditionsOf } from "./walk-rules.ts";
 
 export interface CompiledRule {
   readonly number: number;
@@ -57,12 +58,6 @@ function countsFiring(rule: Rule): boolean {
   const pays = rule.pays ?? [];
   return pays.some((pay) => pay.sum.is === "numbers" && pay.sum.numbers.length > 1 && pay.by === undefined);
 }
-
-export const conditionsOf = (rule: Rule): readonly Condition[] => [
-  ...(rule.if ?? []).flat(),
-  ...(rule.unless ?? []).flat(),
-  ...(rule.pays ?? []).flatMap((pay) => pay.if ?? []),
-];
 
 export const namesNoExchangeIn = (all: readonly Condition[]): boolean =>
   all.some((one) => one.is === "exchange" && one.how === "no exchange");

@@ -1,6 +1,7 @@
 /** One world and one line in the machine, and what comes out of it. */
 import type { ExchangeLine } from "../record.ts";
 import { type CodedExchange, codeExchange } from "./code.ts";
+import { keyOf } from "./keys.ts";
 import { BONUS, HOW, type Machine, POINTS } from "./machine.ts";
 import type { PickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
@@ -61,8 +62,6 @@ export function sumSlots(m: Machine, sums: Float64Array): void {
   for (let slot = 0; slot < m.count; slot++)
     sums[keyOf(m.rule[slot] as number, m.to[slot] as number, m.unit[slot] as number)]! += m.amount[slot] as number;
 }
-
-export const keyOf = (rule: number, to: number, unit: number): number => (rule * 2 + to) * 2 + unit;
 
 /** Points, bonus, warnings and retirements that the machine has just given, Red before Blue. */
 export function gains(m: Machine): readonly number[] {

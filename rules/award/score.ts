@@ -7,7 +7,7 @@ import { markPlace } from "./fields.ts";
 import type { Program } from "./program.ts";
 import { questionsOf } from "./questions.ts";
 import { foldSheet, type FoldedExchange, type SheetFold } from "./sheet-fold.ts";
-import { keyOf } from "./run.ts";
+import { keyOf } from "./keys.ts";
 import { type Steps, stepsOfEnd, stepsOfExchange } from "./steps.ts";
 import type { Award, MarkValue, OpenAward, ScoredExchange, Span, Tally } from "./tally.ts";
 import { type AwardToTell, sentenceOf, sideWord } from "./trace.ts";

@@ -23,25 +23,57 @@ export function statesAtHalt(
     if (!done) return undefined;
     for (const state of done) states.add(state);
   }
-  return states.over ? undefined : states.all;
+  return states.all.length > CAP ? undefined : states.all;
 }
 
+/** Between two actions more states may be open than at the halt, where many of them come to the same. */
+const MOST_BETWEEN = 4 * CAP;
+
+/** States by value, in the order in which they were found. */
 class StateSet {
   readonly all: Int32Array[] = [];
-  private readonly keys = new Set<string>();
+  /** Places in `all`, plus 1, by hash; 0 is free. Never more than half full. */
+  private table = new Int32Array(64);
 
   get over(): boolean {
-    return this.all.length > CAP;
+    return this.all.length > MOST_BETWEEN;
   }
 
-  /** False where the state was there already. */
-  add(state: Int32Array): boolean {
-    const key = String.fromCharCode(...new Uint16Array(state.buffer, state.byteOffset, state.length * 2));
-    if (this.keys.has(key)) return false;
-    this.keys.add(key);
-    this.all.push(state);
-    return true;
+  /** Keeps a copy; what was there already changes nothing. */
+  add(state: Int32Array): void {
+    const mask = this.table.length - 1;
+    let at = hashOf(state) & mask;
+    for (let known = this.table[at] as number; known !== 0; known = this.table[at] as number) {
+      if (isSame(this.all[known - 1] as Int32Array, state)) return;
+      at = (at + 1) & mask;
+    }
+    this.table[at] = this.all.push(state.slice());
+    if (this.all.length * 2 > this.table.length) this.grow();
   }
+
+  private grow(): void {
+    this.table = new Int32Array(this.table.length * 4);
+    const mask = this.table.length - 1;
+    this.all.forEach((state, i) => {
+      let at = hashOf(state) & mask;
+      while (this.table[at] !== 0) at = (at + 1) & mask;
+      this.table[at] = i + 1;
+    });
+  }
+}
+
+function hashOf(state: Int32Array): number {
+  let hash = 0;
+  for (let i = 0; i < state.length; i++) {
+    hash = Math.imul(hash ^ (state[i] as number), 0x9e3779b1);
+    hash ^= hash >>> 15;
+  }
+  return hash;
+}
+
+function isSame(a: Int32Array, b: Int32Array): boolean {
+  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return false;
+  return true;
 }
 
 const UNKNOWN_SECONDS = -1;
@@ -51,12 +83,14 @@ class Run {
   private readonly exchange: CodedExchange;
   private readonly choose: ChoiceTest;
   private readonly view: View;
+  private readonly scratch: Int32Array;
 
   constructor(tables: Tables, exchange: CodedExchange, choose: ChoiceTest, view: View) {
     this.tables = tables;
     this.exchange = exchange;
     this.choose = choose;
     this.view = view;
+    this.scratch = new Int32Array(tables.size);
   }
 
   way(way: CodedWay): readonly Int32Array[] | undefined {
@@ -75,7 +109,7 @@ class Run {
     const { tables, choose, view, exchange } = this;
     const state = this.start();
     for (let i = 0; i < codes.length; i++)
-      tables.advance(state, codes[i] as number, exchange.seconds[i] as number, choose, view);
+      tables.advance(state, codes[i] as number, exchange.seconds[i] as number, true, choose, view);
     return state;
   }
 
@@ -97,12 +131,24 @@ class Run {
       states = next;
     }
     if (unrecorded.codes.length > 0 && !this.close(states, at(way.acts.length))) return undefined;
-    return states.all;
+    return this.atHalt(states.all);
   }
 
-  private after(state: Int32Array, code: number, seconds: number, live: Int32Array): Int32Array {
-    const after = state.slice();
-    this.tables.advance(after, code, seconds, this.choose, this.view);
+  /** Only what was accepted counts at the halt. */
+  private atHalt(states: readonly Int32Array[]): readonly Int32Array[] | undefined {
+    const { view } = this;
+    const finals = new StateSet();
+    for (const state of states) {
+      for (const hook of view.hooks) hook.finish?.(state);
+      finals.add(pruned(state, view.final));
+    }
+    return finals.all.length > CAP ? undefined : finals.all;
+  }
+
+  private after(state: Int32Array, code: number, seconds: number | undefined, live: Int32Array): Int32Array {
+    const after = this.scratch;
+    after.set(state);
+    this.tables.advance(after, code, seconds ?? UNKNOWN_SECONDS, seconds !== undefined, this.choose, this.view);
     return pruned(after, live);
   }
 
@@ -111,7 +157,7 @@ class Run {
     const codes = this.different(this.exchange.unrecorded.codes, live);
     for (let i = 0; i < states.all.length; i++)
       for (const code of codes) {
-        states.add(this.after(states.all[i] as Int32Array, code, UNKNOWN_SECONDS, live));
+        states.add(this.after(states.all[i] as Int32Array, code, undefined, live));
         if (states.over) return false;
       }
     return true;
@@ -123,7 +169,7 @@ class Run {
     // Picks and notes look at more than the tables.
     if (codes.length < 2 || tables.dynamic.length > 0 || view.hooks.some((hook) => hook.readsCode === true)) return codes;
     const kinds = new Map<string, number>();
-    for (const code of codes) kinds.set(tables.effectOf(code, live), code);
+    for (const code of codes) kinds.set(tables.effectOf(code, live, view), code);
     return [...kinds.values()];
   }
 

@@ -7,8 +7,11 @@ export interface HookStep {
   readonly state: Int32Array;
   readonly fresh: Int32Array;
   readonly kept: Int32Array;
-  code: number;
-  seconds: number;
+  readonly code: number;
+  /** Seconds that it lasted, -1 where nobody said. */
+  readonly seconds: number;
+  /** False for an action that may have happened unrecorded. */
+  readonly recorded: boolean;
 }
 
 /** Follows a phrase's last steps while an exchange runs: counts, tokens, notes. Slots stand behind the bits. */
@@ -18,6 +21,8 @@ export interface Hook {
    * were accepted before it and that it has not cancelled.
    */
   readonly after: (step: HookStep) => void;
+  /** At the halt: forgets what later reading cannot tell apart. */
+  readonly finish?: (state: Int32Array) => void;
   /** It asks more of an action than which steps it takes. */
   readonly readsCode?: boolean;
 }
@@ -27,6 +32,8 @@ export interface View {
   readonly final: Int32Array;
   readonly hooks: readonly Hook[];
   readonly starts: readonly ((state: Int32Array) => void)[];
+  /** Some phrase says "begin", so who has acted counts. */
+  readonly begins: boolean;
   /** How phrases match depends on picks or marks, so that it must be found anew in each world. */
   readonly readsMemory: boolean;
 }
@@ -61,7 +68,7 @@ export class Tables {
   private readonly kept: Int32Array;
 
 
-  constructor(layout: Layout, coder: Coder, slots: number, all: Omit<View, "final">) {
+  constructor(layout: Layout, coder: Coder, slots: number, all: Omit<View, "final" | "begins">) {
     this.layout = layout;
     this.coder = coder;
     const { words } = layout;
@@ -76,7 +83,7 @@ export class Tables {
     this.dynamic = layout.uses
       .filter((use) => use.test.choices.length > 0)
       .map((use) => ({ use, choices: use.test.choices }));
-    this.all = { ...all, final: this.final, readsMemory: all.readsMemory || this.dynamic.length > 0 };
+    this.all = { ...all, final: this.final, begins: this.variants === 4, readsMemory: all.readsMemory || this.dynamic.length > 0 };
     this.steps = new Int32Array(0);
     this.waits = new Int32Array(0);
     this.fresh = new Int32Array(2 * words);
@@ -117,10 +124,10 @@ export class Tables {
   }
 
   /** What an action does to the live bits, as a key; who acts counts too, where some phrase says "begin". */
-  effectOf(code: number, live: Int32Array): string {
+  effectOf(code: number, live: Int32Array, view: View): string {
     const row = 2 * this.words;
-    let key = this.variants === 4 ? String(code % 3) : "";
-    for (let variant = 0; variant < this.variants; variant++) {
+    let key = view.begins ? String(code % 3) : "";
+    for (let variant = 0; variant < (view.begins ? this.variants : 1); variant++) {
       const at = (code * this.variants + variant) * row;
       for (let word = 0; word < row; word++) {
         const mask = live[word] as number;
@@ -137,14 +144,21 @@ export class Tables {
   }
 
   /** One action: every phrase advances. */
-  advance(state: Int32Array, code: number, seconds: number, choose: ChoiceTest, view: View): void {
+  advance(
+    state: Int32Array,
+    code: number,
+    seconds: number,
+    recorded: boolean,
+    choose: ChoiceTest,
+    view: View,
+  ): void {
     const row = 2 * this.words;
     let at = code * row;
     if (this.variants === 4) {
       const seen = state[this.size - 1] as number;
       at = (code * 4 + seen) * row;
       const by = code % 3;
-      state[this.size - 1] = seen | (by === 0 ? 1 : by === 1 ? 2 : 3);
+      if (view.begins) state[this.size - 1] = seen | (by === 0 ? 1 : by === 1 ? 2 : 3);
     }
     if (this.dynamic.length > 0) this.advanceWithChoices(state, at, code, choose);
     else
@@ -159,7 +173,7 @@ export class Tables {
     const { hooks } = view;
     if (hooks.length === 0) return;
     const { fresh, kept } = this;
-    const step: HookStep = { state, fresh, kept, code, seconds };
+    const step: HookStep = { state, fresh, kept, code, seconds, recorded };
     for (let i = 0; i < hooks.length; i++) (hooks[i] as Hook).after(step);
   }
 

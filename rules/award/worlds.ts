@@ -17,7 +17,7 @@ export interface World {
   readonly parked?: ReadonlyMap<string, number>;
 }
 
-export const MOST_WORLDS = 4 * CAP;
+export const MOST_WORLDS = CAP;
 
 /** Joins worlds that nothing later can tell apart. */
 export class WorldSet {

@@ -14,13 +14,16 @@ function change(random: Random, line: ExchangeLine, may: (act: Act) => boolean, 
 
 const isStrike = ({ kind }: Act): boolean => kind !== undefined && ["attack", "riposte", "counter-attack"].includes(kind);
 
+/** Nothing that landed, or may have landed, goes unrecorded. */
+const mayGo = ({ end }: Act): boolean => end !== "hit" && end !== "perhaps";
+
 const WAYS: readonly Way[] = [
   // What stood first or last was not recorded, if it was no hit (S1).
   (_, line) =>
-    line.acts[0] && line.acts[0].end !== "hit" ? { ...line, open: true, acts: line.acts.slice(1) } : undefined,
+    line.acts[0] && mayGo(line.acts[0]) ? { ...line, open: true, acts: line.acts.slice(1) } : undefined,
   (_, line) => {
     const last = line.acts.at(-1);
-    return last && last.end !== "hit" ? { ...line, open: true, acts: line.acts.slice(0, -1) } : undefined;
+    return last && mayGo(last) ? { ...line, open: true, acts: line.acts.slice(0, -1) } : undefined;
   },
   (_, line) => ({ ...line, open: true }),
   (random, line) => change(random, line, ({ target }) => target !== undefined, ({ target: _, ...act }) => act),
@@ -33,7 +36,7 @@ const WAYS: readonly Way[] = [
     ),
   // In a closed line a strike without its kind is an attack (S2), so the line opens.
   (random, line) => {
-    const less = change(random, line, isStrike, ({ kind: _, ...act }) => ({ ...act, form: act.form ?? "cut" }));
+    const less = change(random, line, (act) => isStrike(act) && act.form !== undefined, ({ kind: _, ...act }) => act);
     return less && { ...less, open: true };
   },
   (random, line) => change(random, line, ({ end }) => end === "hit", (act) => ({ ...act, end: "perhaps" as const })),
@@ -46,7 +49,7 @@ const WAYS: readonly Way[] = [
   ({ chance }, { left: _, ...line }) => (chance(0.9) ? line : undefined),
 ];
 
-/** The same bout with some facts forgotten; a strike whose form was guessed above keeps its own. */
+/** The same bout with some facts forgotten. */
 export function forget(random: Random, sheet: BoutSheet, times: number): BoutSheet {
   const lines = [...sheet];
   for (let i = 0; i < times; i++) {

@@ -88,7 +88,7 @@ describe("what is left to the browser", () => {
     const left = Object.keys(LAYOUT).filter(
       (code) => actionOf(LAYOUT, plain(code, { onControl: true })) === undefined,
     );
-    expect(left.sort()).toEqual(["Enter", "Space"]);
+    expect(left.toSorted()).toEqual(["Enter", "Space"]);
   });
 
   test("Space and Enter act on that control whatever they have been moved to", () => {
@@ -121,7 +121,7 @@ describe("moving a key", () => {
 
   test("to one of Stop's two: Stop still has two", () => {
     const moved = remap(LAYOUT, { is: "yes" }, "KeyH");
-    expect(keysOf(moved, STOP).sort()).toEqual(["Escape", "KeyJ"]);
+    expect(keysOf(moved, STOP).toSorted()).toEqual(["Escape", "KeyJ"]);
   });
 
   test("to the key that it has, or to Stop's own second one: nothing changes", () => {
