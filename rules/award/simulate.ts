@@ -106,10 +106,8 @@ class Run {
   }
 
   private known(codes: Int32Array): Int32Array {
-    const { tables, choose, view, exchange } = this;
-    const state = this.start();
-    for (let i = 0; i < codes.length; i++)
-      tables.advance(state, codes[i] as number, exchange.seconds[i] as number, true, choose, view);
+    const state = new Int32Array(this.tables.size);
+    this.tables.run(state, codes, this.exchange.seconds, this.choose, this.view);
     return state;
   }
 

@@ -143,6 +143,13 @@ export class Tables {
     for (let i = 0; i < starts.length; i++) starts[i]?.(state);
   }
 
+  /** A whole exchange in which every action is known. */
+  run(state: Int32Array, codes: Int32Array, seconds: readonly number[], choose: ChoiceTest, view: View): void {
+    this.reset(state, view);
+    for (let i = 0; i < codes.length; i++)
+      this.advance(state, codes[i] as number, seconds[i] as number, true, choose, view);
+  }
+
   /** One action: every phrase advances. */
   advance(
     state: Int32Array,

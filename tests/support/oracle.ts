@@ -2,11 +2,10 @@
  * The slow and obvious scorer: phrases by trying every way, effects one after the other on a list of awards. It shares
  * nothing with rules/award but the tree, and knows only bouts in which every fact was recorded.
  */
-import type { Condition, Doing, Effect, Phrase, Rule, RuleSet, Step } from "../../rules/language/tree.ts";
-import type { Words } from "../../rules/language/words.ts";
-import { wordsFor } from "../../rules/language/words.ts";
-import type { Act, BoutSheet, ExchangeLine } from "../../rules/record.ts";
+import type { Condition, Effect, Phrase, Rule, RuleSet } from "../../rules/language/tree.ts";
+import type { BoutSheet, ExchangeLine } from "../../rules/record.ts";
 import { other, SIDES, type Side, type Unit } from "../../rules/vocabulary.ts";
+import { Ways } from "./oracle-ways.ts";
 
 export interface OracleAward {
   readonly exchange: number;
@@ -34,11 +33,8 @@ export function oracle(ruleSet: RuleSet, sheet: BoutSheet): readonly OracleAward
   return scorer.awards;
 }
 
-const TURNED = { I: "they", they: "I", either: "either", both: "both" } as const;
-
-class Oracle {
+class Oracle extends Ways {
   readonly awards: OracleAward[] = [];
-  private readonly words: Words;
   private readonly points = both(() => 0);
   private readonly bonus = both(() => 0);
   private readonly fired = new Map<string, number>();
@@ -51,11 +47,9 @@ class Oracle {
   private slots: Slot[] = [];
   private fenced = 0;
   private over = false;
-  private readonly ruleSet: RuleSet;
 
   constructor(ruleSet: RuleSet) {
-    this.ruleSet = ruleSet;
-    this.words = wordsFor(ruleSet.weapon, ruleSet.words);
+    super(ruleSet);
     for (const mark of ruleSet.marks) this.marks[mark.name] = both(() => 0);
   }
 
@@ -77,94 +71,6 @@ class Oracle {
   }
 
   // ---- phrases ----
-
-  private isWord(cls: Parameters<Words["named"]>[1], attribute: string, asked: string, has: string | undefined): boolean {
-    if (has === undefined) return false;
-    const word = this.words.named(asked, cls);
-    const own = this.words.named(has, cls);
-    const allowed = word?.means?.[attribute as "kind"] ?? [asked];
-    const values = own?.means?.[attribute as "kind"] ?? [has];
-    return values.every((value) => allowed.includes(value));
-  }
-
-  private isAct(doing: Doing, act: Act, clean: boolean): boolean {
-    if (doing.kinds && !doing.kinds.some((kind) => this.isWord("action", "kind", kind, act.kind))) return false;
-    if (doing.offence && this.words.named(act.kind ?? "", "action")?.offence !== true) return false;
-    for (const choice of doing.with ?? []) {
-      const has = choice.any.some((blow) => "ref" in blow === false && (blow.form === undefined || blow.form === act.form));
-      if (has === (choice.but === true)) return false;
-    }
-    for (const choice of doing.to ?? []) {
-      const has = choice.any.some((one) => "target" in one && this.isWord("target", "target", one.target, act.target));
-      if (has === (choice.but === true)) return false;
-    }
-    for (const { manner, not } of doing.manners ?? []) {
-      const has = manner === "cleanly" ? clean : act.manners?.includes(manner) === true;
-      if (has === (not === true)) return false;
-    }
-    return doing.result === undefined || act.end === doing.result;
-  }
-
-  private fits(step: Step, line: ExchangeLine, at: number, me: Side): boolean {
-    const act = line.acts[at] as Act;
-    const mine = act.by === "both" || act.by === me;
-    const theirs = act.by === "both" || act.by !== me;
-    const doing = step.doing as Doing;
-    const first = (side: Side): boolean =>
-      !doing.begin || !line.acts.slice(0, at).some(({ by }) => by === "both" || by === side);
-    const iAct = mine && first(me);
-    const theyAct = theirs && first(other(me));
-    const who =
-      step.subject === "I"
-        ? iAct
-        : step.subject === "they"
-          ? theyAct
-          : step.subject === "either"
-            ? iAct || theyAct
-            : iAct && theyAct;
-    const lands = (side: Side): boolean =>
-      line.acts.some(({ by, end }) => end === "hit" && (by === "both" || by === side));
-    const clean = act.end === "hit" && !(lands("red") && lands("blue"));
-    return who && this.isAct(doing, act, clean);
-  }
-
-  /** Places of the last step, one for each way that differs there. */
-  ends(phrase: Phrase, line: ExchangeLine, me: Side): number[] {
-    const steps = this.writtenOut(phrase);
-    const n = line.acts.length;
-    const found = new Set<number>();
-    const free = (from: number, to: number, nevers: readonly Step[]): boolean => {
-      for (let i = from; i < to; i++) if (nevers.some((never) => this.fits(never, line, i, me))) return false;
-      return true;
-    };
-    const go = (at: number, from: number): void => {
-      const nevers: Step[] = [];
-      let k = at;
-      while (steps[k]?.never) nevers.push(steps[k++] as Step);
-      const step = steps[k];
-      if (!step) {
-        if (free(from, n, nevers)) found.add(from - 1);
-        return;
-      }
-      const only = step.link === "at once" || (phrase.first && k === 0);
-      for (let i = from; i < (only ? Math.min(from + 1, n) : n); i++)
-        if (this.fits(step, line, i, me) && free(from, i, nevers)) go(k + 1, i + 1);
-    };
-    go(0, 0);
-    return [...found];
-  }
-
-  /** "I make the NAME" as the steps of that phrase, "they" turned round. */
-  private writtenOut(phrase: Phrase): readonly Step[] {
-    return phrase.steps.flatMap((step): readonly Step[] => {
-      const { doing } = step;
-      if (!("make" in doing)) return [step];
-      const named = this.ruleSet.phrases.find(({ name }) => name === doing.make);
-      const turn = (one: Step): Step =>
-        step.subject === "they" ? { ...one, subject: TURNED[one.subject] } : one;
-      return (named?.phrase.steps ?? []).map(turn);
-    });
-  }
 
   private any(phrases: readonly Phrase[], me: Side): boolean {
     return phrases.some((phrase) => this.ends(phrase, this.line, me).length > 0);
@@ -200,7 +106,11 @@ class Oracle {
         const mine = values[c.owner === "their" ? other(me) : me];
         if (typeof c.than === "string") {
           const theirs = values[other(me)];
-          return c.than === "more than theirs" ? mine > theirs : c.than === "less than theirs" ? mine < theirs : mine === theirs;
+          return c.than === "more than theirs"
+            ? mine > theirs
+            : c.than === "less than theirs"
+              ? mine < theirs
+              : mine === theirs;
         }
         const { n, cmp } = c.than;
         return cmp === "exactly" ? mine === n : cmp === "or more" ? mine >= n : mine <= n;
@@ -247,16 +157,23 @@ class Oracle {
       if (worths.length > 0) this.pay("touch", side, side, "points", Math.max(...worths));
     }
     const isDouble = this.line.how === "double";
-    if ((isDouble && doubles !== "both score") || (this.line.how === "simultaneous" && simultaneous !== "both score"))
+    if (
+      (isDouble && doubles !== "both score") ||
+      (this.line.how === "simultaneous" && simultaneous !== "both score")
+    )
       this.slots = [];
-    if (isDouble && doubles === "1 off each") for (const side of SIDES) this.pay("double", side, side, "points", -1);
+    if (isDouble && doubles === "1 off each")
+      for (const side of SIDES) this.pay("double", side, side, "points", -1);
     if (isDouble || afterblows.is === "both score") return;
     const late = (side: Side): boolean =>
-      this.line.acts.some(({ by, kind, end }) => kind === "afterblow" && end === "hit" && (by === side || by === "both"));
+      this.line.acts.some(
+        ({ by, kind, end }) => kind === "afterblow" && end === "hit" && (by === side || by === "both"),
+      );
     for (const side of SIDES) {
       if (!late(side) || late(other(side))) continue;
       for (const slot of this.slots) {
-        if (afterblows.is === "half to the second") slot.amount = slot.to === side ? slot.amount / 2 : slot.amount;
+        if (afterblows.is === "half to the second")
+          slot.amount = slot.to === side ? slot.amount / 2 : slot.amount;
         else if (slot.to === side) slot.amount = 0;
         else if (afterblows.is === "annul the hit") slot.amount = 0;
         else if (afterblows.is === "take off 1")
@@ -296,13 +213,16 @@ class Oracle {
       const values = (pay.times.now ? this.now : this.marks)[pay.times.mark] as Sides<number>;
       amount *= values[pay.times.owner === "their" ? other(me) : me];
     }
-    if (pay.eachTime) amount *= new Set((rule.when ?? []).flatMap((phrase) => this.ends(phrase, this.line, me))).size;
+    if (pay.eachTime)
+      amount *= new Set((rule.when ?? []).flatMap((phrase) => this.ends(phrase, this.line, me))).size;
     this.pay(rule.name, me, pay.to === "them" ? other(me) : me, unit, amount);
   }
 
   private bestOf(): void {
     const worth = (name: string, me: Side): number =>
-      this.slots.filter(({ rule, by }) => rule === name && by === me).reduce((sum, { amount }) => sum + amount, 0);
+      this.slots
+        .filter(({ rule, by }) => rule === name && by === me)
+        .reduce((sum, { amount }) => sum + amount, 0);
     for (const group of new Set(this.ruleSet.rules.map(({ bestOf }) => bestOf)))
       for (const me of SIDES) {
         if (group === undefined) continue;
@@ -319,10 +239,12 @@ class Oracle {
       this.slots.filter((slot) => slot.rule !== rule.name && slot.to === whose && what.includes(slot.unit));
     for (const { rule, by, effect } of effects)
       if (effect.is === "annul")
-        for (const slot of touched(rule, effect.whose === "my" ? by : other(by), effect.what)) slot.amount = 0;
+        for (const slot of touched(rule, effect.whose === "my" ? by : other(by), effect.what))
+          slot.amount = 0;
     for (const { rule, by, effect } of effects)
       if (effect.is === "multiply")
-        for (const slot of touched(rule, effect.whose === "my" ? by : other(by), effect.what)) slot.amount *= effect.by;
+        for (const slot of touched(rule, effect.whose === "my" ? by : other(by), effect.what))
+          slot.amount *= effect.by;
     const turns = effects
       .filter(({ effect }) => effect.is === "turn over")
       .flatMap(({ rule, by }) => touched(rule, by, "bonus"));
@@ -333,13 +255,19 @@ class Oracle {
     for (const rule of this.ruleSet.rules)
       for (const limit of rule.atMost ?? [])
         for (const side of SIDES) {
-          const mine = this.slots.filter((slot) => slot.rule === rule.name && slot.to === side && slot.amount !== 0);
-          const had = limit.scope === "exchange" ? 0 : (this.had.get(`${rule.name} ${limit.of} ${side}`) ?? 0);
+          const mine = this.slots.filter(
+            (slot) => slot.rule === rule.name && slot.to === side && slot.amount !== 0,
+          );
+          const had =
+            limit.scope === "exchange" ? 0 : (this.had.get(`${rule.name} ${limit.of} ${side}`) ?? 0);
           if (limit.of === "times") {
             if (had >= limit.n) for (const slot of mine) slot.amount = 0;
             continue;
           }
-          let over = mine.filter(({ unit }) => unit === limit.of).reduce((sum, { amount }) => sum + Math.abs(amount), 0) - Math.max(0, limit.n - had);
+          let over =
+            mine
+              .filter(({ unit }) => unit === limit.of)
+              .reduce((sum, { amount }) => sum + Math.abs(amount), 0) - Math.max(0, limit.n - had);
           for (const slot of mine.filter(({ unit }) => unit === limit.of).reverse()) {
             if (over <= 0) break;
             const less = Math.min(over, Math.abs(slot.amount));
@@ -363,14 +291,17 @@ class Oracle {
   private hold(effects: readonly { rule: Rule; by: Side; effect: Effect }[]): void {
     const loses = (side: Side): boolean =>
       this.ruleSet.rules.some((rule) =>
-        (rule.does ?? []).some((effect) => effect.is === "hold" && effect.lostIf && this.any([effect.lostIf], side)),
+        (rule.does ?? []).some(
+          (effect) => effect.is === "hold" && effect.lostIf && this.any([effect.lostIf], side),
+        ),
       );
     const before = new Map(this.held);
     this.held.clear();
     for (const { rule, by, effect } of effects)
       if (effect.is === "hold")
         for (const slot of this.slots) {
-          if (slot.rule === rule.name || slot.to !== by || slot.unit !== "bonus" || slot.rule === "touch") continue;
+          if (slot.rule === rule.name || slot.to !== by || slot.unit !== "bonus" || slot.rule === "touch")
+            continue;
           const key = `${slot.rule}|${by}`;
           this.held.set(key, (this.held.get(key) ?? 0) + slot.amount);
           slot.amount = 0;
@@ -389,8 +320,16 @@ class Oracle {
       this[unit][to] += amount;
       paid.push(`${rule} ${to}`);
       const key = `${rule} ${to} ${unit}`;
-      sums.set(key, { exchange: this.line.no, to, rule, unit, amount: (sums.get(key)?.amount ?? 0) + amount });
-      const of = this.ruleSet.rules.find(({ name }) => name === rule)?.atMost?.some((limit) => limit.of === "times");
+      sums.set(key, {
+        exchange: this.line.no,
+        to,
+        rule,
+        unit,
+        amount: (sums.get(key)?.amount ?? 0) + amount,
+      });
+      const of = this.ruleSet.rules
+        .find(({ name }) => name === rule)
+        ?.atMost?.some((limit) => limit.of === "times");
       const had = of ? `${rule} times ${to}` : `${rule} ${unit} ${to}`;
       this.had.set(had, (this.had.get(had) ?? 0) + (of ? 1 : Math.abs(amount)));
     }

@@ -1,0 +1,169 @@
+/** Scoring against a function written by hand for the same rule set, and compiling. Medians of rounds that take turns. */
+import { compile } from "../../rules/award/compile.ts";
+import { QuickBout, quicken, type QuickExchange } from "../../rules/award/quick.ts";
+import { readRuleSet } from "../../rules/language/read.ts";
+import type { Act, ExchangeLine } from "../../rules/record.ts";
+import {
+  FORMS,
+  type HandAct,
+  handAwards,
+  type HandExchange,
+  handScore,
+  handState,
+  type HandState,
+  KINDS,
+  TARGETS,
+} from "./handwritten.ts";
+import { benchRules, benchRuleSet } from "./scoring-rules.ts";
+
+interface BenchRow {
+  readonly name: string;
+  readonly value: number;
+  readonly unit: string;
+  readonly goal: number;
+  readonly ok: boolean;
+}
+
+const EXCHANGES = 2000;
+const A_BOUT = 10;
+const ROUNDS = 41;
+
+export function rows(): BenchRow[] {
+  const lines = benchLines(EXCHANGES);
+  return [
+    faster("scoring, 20 rules, coded exchange, against a hand-written function", 20, lines, 1.3, false),
+    faster("scoring, 5 rules, coded exchange, against a hand-written function", 5, lines, 1, false),
+    faster("scoring, 20 rules, from the JSON record, against a hand-written function", 20, lines, 0.6, true),
+    compiling(),
+    reading(),
+  ];
+}
+
+/** Seeded, closed lines in which every fact is written. */
+function benchLines(count: number): readonly ExchangeLine[] {
+  let seed = 20_240_607;
+  const below = (n: number): number => {
+    seed = (Math.imul(seed, 1_664_525) + 1_013_904_223) >>> 0;
+    return Math.floor((seed / 4_294_967_296) * n);
+  };
+  return Array.from({ length: count }, (_, i): ExchangeLine => {
+    const acts = Array.from({ length: 2 + below(4) }, (): Act => {
+      const kind = KINDS[below(KINDS.length)] as string;
+      const by = below(2) === 0 ? "red" : "blue";
+      const target = TARGETS[1 + below(4)] as string;
+      if (KINDS.indexOf(kind as (typeof KINDS)[number]) > 3) return { by, kind, target };
+      const act = { by, kind, form: FORMS[1 + below(2)] as string, target } as const;
+      return below(2) === 0 ? { ...act, end: "hit" } : act;
+    });
+    const lands = (by: string): boolean => acts.some((act) => act.by === by && act.end === "hit");
+    const how = lands("red") && lands("blue") && below(3) > 0 ? { how: "double" as const } : {};
+    return { type: "exchange", no: i + 1, ...how, acts, open: false };
+  });
+}
+
+function handOf({ acts, how }: ExchangeLine): HandExchange {
+  return {
+    double: how === "double",
+    acts: acts.map((act): HandAct => ({
+      by: act.by === "red" ? 0 : 1,
+      kind: KINDS.indexOf(act.kind as (typeof KINDS)[number]),
+      form: FORMS.indexOf((act.form ?? "none") as (typeof FORMS)[number]),
+      target: TARGETS.indexOf((act.target ?? "none") as (typeof TARGETS)[number]),
+      hit: act.end === "hit",
+    })),
+  };
+}
+
+function faster(name: string, count: number, lines: readonly ExchangeLine[], goal: number, json: boolean): BenchRow {
+  const scorer = compile(benchRuleSet(count));
+  const quick = lines.map((line) => quicken(scorer, line) as QuickExchange);
+  const hand = lines.map(handOf);
+  assertSame(count, lines);
+  const bout = new QuickBout(scorer);
+  const awards = handAwards();
+  const byHand = (): void => {
+    let state: HandState = handState();
+    for (let i = 0; i < hand.length; i++) {
+      if (i % A_BOUT === 0) state = handState();
+      handScore(hand[i] as HandExchange, state, count, awards);
+    }
+  };
+  // The record's objects, as they come out of JSON: nothing about them is known beforehand.
+  const records = lines.map((line) => JSON.stringify(line));
+  const parsed = (): ExchangeLine[] => records.map((text) => JSON.parse(text) as ExchangeLine);
+  const byTables = (): void => {
+    for (let i = 0; i < quick.length; i++) {
+      if (i % A_BOUT === 0) bout.restart();
+      bout.exchange(quick[i] as QuickExchange);
+    }
+  };
+  const ratio = median(
+    Array.from({ length: ROUNDS }, () => {
+      const fresh = json ? parsed() : [];
+      const floor = timeOf(byHand);
+      return floor / timeOf(json ? () => fromRecords(scorer, bout, fresh) : byTables);
+    }).slice(4),
+  );
+  const value = Math.round(ratio * 100) / 100;
+  return { name, value, unit: "x as fast", goal, ok: value >= goal };
+}
+
+function fromRecords(scorer: Parameters<typeof quicken>[0], bout: QuickBout, lines: readonly ExchangeLine[]): void {
+  for (let i = 0; i < lines.length; i++) {
+    if (i % A_BOUT === 0) bout.restart();
+    bout.exchange(quicken(scorer, lines[i] as ExchangeLine) as QuickExchange);
+  }
+}
+
+/** Both must give the same awards, or the comparison is worth nothing. */
+function assertSame(count: number, lines: readonly ExchangeLine[]): void {
+  const scorer = compile(benchRuleSet(count));
+  const bout = new QuickBout(scorer);
+  const awards = handAwards();
+  const { rules: ordered, own } = scorer.program;
+  const file = scorer.ruleSet.rules.map((rule) => ordered.findIndex((one) => one.rule === rule));
+  let state: HandState = handState();
+  let paid = 0;
+  lines.forEach((line, i) => {
+    if (i % A_BOUT === 0) {
+      bout.restart();
+      state = handState();
+    }
+    bout.exchange(quicken(scorer, line) as QuickExchange);
+    handScore(handOf(line), state, count, awards);
+    const m = bout.machine;
+    const sum = (rule: number, side: number): number => m.sum(rule, side, 0) + m.sum(rule, side, 1);
+    for (const side of [0, 1]) {
+      const wanted = [awards.touch[side], awards.double[side], ...file.map((_, rule) => awards.rules[rule * 2 + side])];
+      const given = [sum(own.touch, side), sum(own.double, side), ...file.map((number) => sum(number, side))];
+      given.forEach((amount, at) => {
+        if (amount !== wanted[at])
+          throw new Error(`exchange ${String(i + 1)}, award ${String(at)}: ${String(amount)}, by hand ${String(wanted[at])}: ${JSON.stringify(line)}`);
+        if (amount !== 0) paid++;
+      });
+    }
+  });
+  if (paid < lines.length) throw new Error(`only ${String(paid)} awards in the whole bench`);
+}
+
+function compiling(): BenchRow {
+  const ruleSet = benchRuleSet(20);
+  const times = Array.from({ length: 200 }, () => timeOf(() => void compile(ruleSet))).slice(50);
+  const value = Math.round(median(times) * 1000) / 1000;
+  return { name: "compile a 20-rule set", value, unit: "ms", goal: 0.3, ok: value <= 0.3 };
+}
+
+function reading(): BenchRow {
+  const text = benchRules(20);
+  const times = Array.from({ length: 100 }, () => timeOf(() => void readRuleSet(text))).slice(20);
+  const value = Math.round(median(times) * 100) / 100;
+  return { name: "read the file of a 20-rule set", value, unit: "ms", goal: 5, ok: value <= 5 };
+}
+
+function timeOf(work: () => void): number {
+  const start = performance.now();
+  work();
+  return performance.now() - start;
+}
+
+const median = (list: readonly number[]): number => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)] as number;
