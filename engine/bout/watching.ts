@@ -47,7 +47,10 @@ export function silences(bout: Bout, ruleSet: RuleSet, judges: readonly Source[]
       const vote = exchange.votes.findLast((each) => each.by.seat === by.seat);
       // Not seen is a vote: it says nothing about what happened, and closes nothing.
       if (vote?.notSeen === true) return [];
-      const kinds = [...(vote === undefined ? own : []), ...(sawSomething(exchange) ? [] : leftOpen(exchange))];
+      const kinds = [
+        ...(vote === undefined ? own : []),
+        ...(sawSomething(exchange) ? [] : leftOpen(exchange)),
+      ];
       if (kinds.length === 0) return [];
       return [{ exchange: exchange.id, by, facts: [{ fact: "nothing else", kinds: [...new Set(kinds)] }] }];
     });

@@ -43,15 +43,6 @@ export function scoreEnd(program: Program): void {
   keep(program, false);
 }
 
-/** The end of the evening: only the rules that wait for it. */
-export function scoreEvening(program: Program): void {
-  const { machine: m } = program;
-  m.now.set(m.mem);
-  m.begin();
-  run(m, program.eveningPasses);
-  keep(program, false);
-}
-
 function changeMarks({ machine: m, marks }: Program, stage: Stage): void {
   for (let i = 0; i < marks.length; i++) if (m.part?.marks[i] !== 0) (marks[i] as MarkRunner)(stage);
 }
@@ -66,15 +57,15 @@ function run(m: Machine, passes: readonly Pass[]): void {
 
 /** Carries on what later exchanges read. */
 function keep(program: Program, counts: boolean): void {
-  const { machine: m, kept, rules, had } = program;
-  had();
-  for (let side = 0; side < 2; side++) {
-    if (kept.points >= 0) add(m, kept.points + side, m.sum(-1, side, POINTS));
-    if (kept.bonus >= 0) add(m, kept.bonus + side, m.sum(-1, side, BONUS));
-    for (let i = 0; i < rules.length; i++) {
-      const field = rules[i]?.firedField ?? -1;
-      if (field >= 0 && m.fired[i * 2 + side] === 1) add(m, field + side, 1);
-    }
+  const { machine: m, kept } = program;
+  for (let slot = 0; slot < m.count; slot++) {
+    const field = m.unit[slot] === POINTS ? kept.points : kept.bonus;
+    if (field >= 0) add(m, field + (m.to[slot] as number), m.amount[slot] as number);
+  }
+  for (let i = 0; i < kept.fired.length; i++) {
+    const { rule, field } = kept.fired[i] as Program["kept"]["fired"][number];
+    if (m.fired[rule * 2] === 1) add(m, field, 1);
+    if (m.fired[rule * 2 + 1] === 1) add(m, field + 1, 1);
   }
   if (counts) keepLast(program);
   for (let i = 0; i < m.now.length; i++) if (m.now[i] !== m.now[i]) m.now[i] = m.mem[i] as number;

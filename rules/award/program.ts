@@ -1,5 +1,5 @@
 /** A compiled rule set, laid out once: coder, bit tables, closures and the list of passes. */
-import type { Rule, RuleSet } from "../language/tree.ts";
+import type { RuleSet } from "../language/tree.ts";
 import type { ExchangeLine } from "../record.ts";
 import { Attributes, type Lookup } from "./attributes.ts";
 import { type CodedExchange, Coder } from "./code.ts";
@@ -17,6 +17,7 @@ import type { Pass, Pieces } from "./passes.ts";
 import type { Part } from "./part.ts";
 import { buildParts, joinEffects } from "./parts.ts";
 import { Layout, type Use } from "./pattern.ts";
+import { Unsupported } from "./refusal.ts";
 import { resting } from "./resting.ts";
 import { type CompiledRule, compileRule, compileTouches, inOrder, tryRule } from "./rules.ts";
 import { type ChoiceTest, Tables, type View } from "./tables.ts";
@@ -33,11 +34,9 @@ export interface Program {
   readonly keys: number;
   readonly passes: readonly Pass[];
   readonly endPasses: readonly Pass[];
-  readonly eveningPasses: readonly Pass[];
   /** What can be scored apart, for exchanges that may have gone in too many ways. */
-  readonly parts: readonly Part[];
+  readonly parts: () => readonly Part[];
   readonly marks: readonly MarkRunner[];
-  readonly had: () => void;
   readonly holding: Holding | undefined;
   /** For each named phrase whether a fencer made it. */
   readonly made: readonly ((side: 0 | 1) => boolean)[];
@@ -51,12 +50,22 @@ export interface Program {
 interface Kept {
   readonly points: number;
   readonly bonus: number;
+  readonly fired: readonly { readonly rule: number; readonly field: number }[];
   readonly lastHow: number;
-  readonly lastPhrases: readonly { readonly index: number; readonly phrase: number; readonly accepted: (side: 0 | 1) => boolean }[];
+  readonly lastPhrases: readonly {
+    readonly index: number;
+    readonly phrase: number;
+    readonly accepted: (side: 0 | 1) => boolean;
+  }[];
   readonly lastPaid: readonly { readonly index: number; readonly rule: number }[];
 }
 
 export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
+  // The evening's end is a matter of all its bouts together: refused rather than ignored.
+  if (ruleSet.rules.some((rule) => rule.at === "the end of the evening"))
+    throw new Unsupported(
+      'A rule at "the end of the evening" cannot be scored yet: write "the end of the bout".',
+    );
   const rules = inOrder(ruleSet.rules);
   const fields = new Fields();
   const attributes = new Attributes(lookup);
@@ -66,16 +75,22 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
   const coder = new Coder(attributes, doings.predicates);
   const env = new Environment(ruleSet, rules, fields, layout, doings, machine, coder);
   const own = { touch: rules.length, double: rules.length + 1, conversion: rules.length + 2 };
-  const compiled = rules.map((rule, number) => env.as(owner.rule(rule.name), () => compileRule(env, rule, number)));
+  const compiled = rules.map((rule, number) =>
+    env.as(owner.rule(rule.name), () => compileRule(env, rule, number)),
+  );
   const marks = ruleSet.marks.map((mark) => env.as(owner.mark(mark.name), () => compileMark(env, mark)));
   // A pick that no rule reads is still set, so it needs its place before the memory is laid out.
   for (const pick of ruleSet.picks) pickPlace(env, pick);
   keepForEnds(env);
   const holds = ruleSet.rules.some((rule) => (rule.does ?? []).some((effect) => effect.is === "hold"));
   const holding = holds ? hold(env, compiled) : undefined;
-  const pieces: Pieces = { env, rules: compiled, touches: env.as(owner.touch, () => compileTouches(env)), own };
+  const pieces: Pieces = {
+    env,
+    rules: compiled,
+    touches: env.as(owner.touch, () => compileTouches(env)),
+    own,
+  };
   const list = listPasses(pieces, holding);
-  const had = compileHad(env, compiled);
   const made = ruleSet.phrases.map(({ phrase }, i) => env.as(owner.made(i), () => env.accepted(phrase)));
   joinEffects(ruleSet, env.joined);
   bindRefs(env);
@@ -91,17 +106,15 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
     own,
     keys: (rules.length + 3) * 4,
     passes: list,
-    eveningPasses: listEndPasses(pieces, list, "the end of the evening"),
-    endPasses: listEndPasses(pieces, list, "the end of the bout"),
+    endPasses: listEndPasses(pieces, list),
     marks,
-    had,
     holding,
     made,
     codedLines: new WeakMap(),
     isParry: parryTest(attributes),
     ...tablesAndParts(env, coder),
     choose: chooseOn(env),
-    kept: keptOf(env),
+    kept: keptOf(env, compiled),
   };
 }
 
@@ -134,14 +147,16 @@ function listPasses(pieces: Pieces, holding: Holding | undefined): readonly Pass
   if (does.has("turn over")) list.push(passes.turnOver(pieces));
   if (rules.some((rule) => (rule.atMost ?? []).length > 0)) list.push(passes.atMost(pieces));
   if (rules.some((rule) => rule.notBelow !== undefined)) list.push(passes.notBelow(pieces));
+  if (rules.some((rule) => (rule.atMost ?? []).some(({ scope }) => scope !== "exchange")))
+    list.push({ name: "had", run: compileHad(env, pieces.rules) });
   if (holding) list.push(holding.pass);
   return [...list, ...passes.outcomes(pieces).filter(({ name }) => does.has(name as "warn"))];
 }
 
 /** At the end of the bout only the rules that say so are tried; what follows them is the same. */
-function listEndPasses(pieces: Pieces, list: readonly Pass[], at: NonNullable<Rule["at"]>): readonly Pass[] {
+function listEndPasses(pieces: Pieces, list: readonly Pass[]): readonly Pass[] {
   const { env } = pieces;
-  const waiting = pieces.rules.filter(({ rule }) => rule.at === at);
+  const waiting = pieces.rules.filter(({ rule }) => rule.at === "the end of the bout");
   const run = (): void => {
     for (const rule of waiting) for (const side of [0, 1] as const) tryRule(env, rule, side);
   };
@@ -158,10 +173,15 @@ function leftCandidates(seconds: ReadonlySet<number>): readonly number[] {
 const parryTest =
   (attributes: Attributes) =>
   (kind: string): boolean =>
-    attributes.constraint(kind, "action").get("kind")?.every((one) => one === "parry") === true;
+    attributes
+      .constraint(kind, "action")
+      .get("kind")
+      ?.every((one) => one === "parry") === true;
 
 function tablesAndParts(env: Environment, coder: Coder): Pick<Program, "tables" | "parts"> {
-  const planned = [...env.hooks].sort((a, b) => Number(b.plan.before === true) - Number(a.plan.before === true));
+  const planned = [...env.hooks].sort(
+    (a, b) => Number(b.plan.before === true) - Number(a.plan.before === true),
+  );
   const hooks = planned.map(({ plan, first, owner: asker }) => ({
     asker,
     readsMemory: plan.readsMemory === true,
@@ -184,12 +204,15 @@ function tablesAndParts(env: Environment, coder: Coder): Pick<Program, "tables" 
       readsMemory: own.some(({ readsMemory }) => readsMemory) || tables.dynamic.length > 0,
     };
   };
-  return { tables, parts: buildParts(env, view) };
+  let parts: readonly Part[] | undefined;
+  // Most bouts never need them.
+  return { tables, parts: () => (parts ??= buildParts(env, view)) };
 }
 
 /** Whether a step belongs to a phrase that ends in one of these bits; phrases lie in one piece. */
 function leadsTo({ layout }: Environment, { word, bit }: Use, final: Int32Array): boolean {
-  for (let at = bit; at < 32; at++) if (((layout.final[word] as number) >>> at) & 1)
+  for (let at = bit; at < 32; at++)
+    if (((layout.final[word] as number) >>> at) & 1)
       return ((((final[word] as number) | (final[layout.words + word] as number)) >>> at) & 1) === 1;
   return false;
 }
@@ -226,17 +249,21 @@ function bindRefs(env: Environment): void {
 function chooseOn(env: Environment): ChoiceTest {
   return (choices, signature, side) =>
     choices.every(({ but, words, refs }) => {
-      const is = (words >= 0 && signature[words] === 1) || refs.some((ref) => env.refHolds(ref, signature, side));
+      const is =
+        (words >= 0 && signature[words] === 1) || refs.some((ref) => env.refHolds(ref, signature, side));
       // "anything but my NOTE" while it is empty is anything (S10): an empty note is never equal.
       return is !== but;
     });
 }
 
-function keptOf(env: Environment): Kept {
+function keptOf(env: Environment, compiled: readonly CompiledRule[]): Kept {
   const { fields, layout, rules } = env;
   return {
     points: fields.find("points", 0)?.index ?? -1,
     bonus: fields.find("bonus", 0)?.index ?? -1,
+    fired: compiled.flatMap(({ number, firedField }) =>
+      firedField < 0 ? [] : [{ rule: number, field: firedField }],
+    ),
     lastHow: fields.find("last how")?.index ?? -1,
     lastPhrases: layout.phrases.flatMap((accepts) => {
       const field = fields.find(`last phrase ${String(accepts.id)}`, 0);

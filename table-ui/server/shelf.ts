@@ -5,6 +5,7 @@ import {
   hashRuleSet,
   printRuleSet,
   readRuleSet,
+  unsupported,
   type Fault,
   type RuleSet,
   type Scorer,
@@ -27,6 +28,18 @@ export interface Shelf {
   readonly unread: readonly string[];
 }
 
+/** What the language says and scoring cannot do yet, as faults: a bout is never fenced under half a rule set. */
+const notScored = (ruleSet: RuleSet, text: string): readonly Fault[] =>
+  unsupported(ruleSet).map((message) => ({
+    code: "not-scored",
+    severity: "fault",
+    file: "rule set",
+    line: 1,
+    column: 1,
+    message,
+    source: text.split("\n")[0] ?? "",
+  }));
+
 function onFile(ruleSet: RuleSet): RuleSetOnFile {
   const hash = hashRuleSet(ruleSet);
   return {
@@ -44,7 +57,8 @@ export async function openShelf(ledger: Ledger): Promise<Shelf> {
   for (const { hash, text } of await ledger.ruleSets()) {
     const outcome = readRuleSet(text);
     // Kept under the hash that bouts name, even where a newer lexicon would give the text another.
-    if (outcome.ok) files.set(hash, { ...onFile(outcome.value), hash, text });
+    if (outcome.ok && unsupported(outcome.value).length === 0)
+      files.set(hash, { ...onFile(outcome.value), hash, text });
     else unread.push(hash);
   }
   return {
@@ -53,6 +67,8 @@ export async function openShelf(ledger: Ledger): Promise<Shelf> {
     read(text) {
       const outcome = readRuleSet(text, "rule set");
       if (!outcome.ok) return { ok: false, faults: outcome.faults };
+      const faults = notScored(outcome.value, text);
+      if (faults.length > 0) return { ok: false, faults };
       return { ok: true, file: onFile(outcome.value), warnings: outcome.warnings };
     },
     async keep(file) {

@@ -298,12 +298,11 @@ describe("how often, what is unknown, the end", () => {
     );
   });
 
-  // Scoring tries rules at the end of the bout only; the evening's end pays nothing yet.
-  test.fails("[P13] a rule at the end of the evening is tried there", () => {
+  test("[P13] a rule at the end of the evening is refused before a bout, never ignored", () => {
     const evening = LAST.replace("the end of the bout", "the end of the evening").replace(
       "I win the bout, and ",
       "",
     );
-    expect(bonus(evening, "1 R thrust head ! .\nend\nevening")).toBe("2-0");
+    expect(() => bonus(evening, "1 R thrust head ! .\nend\nevening")).toThrow(/cannot be scored yet/);
   });
 });

@@ -9,6 +9,7 @@ import {
   readSheet,
   scoreBout,
   SETS,
+  unsupported,
   type Outcome,
   type RuleSet,
 } from "../../../rules/index.ts";
@@ -159,9 +160,14 @@ function Writer(
   let field: HTMLTextAreaElement | undefined;
   const [saved, setSaved] = createSignal("");
   const outcome = createMemo(() => readRuleSet(props.text, "rule set"));
+  /** What the language says but scoring cannot do yet; such a rule set is never put on the shelf. */
+  const beyond = createMemo(() => {
+    const read = outcome();
+    return read.ok ? unsupported(read.value) : [];
+  });
   const ruleSet = () => {
     const read = outcome();
-    return read.ok ? read.value : undefined;
+    return read.ok && beyond().length === 0 ? read.value : undefined;
   };
   const counts = () => {
     const read = outcome();
