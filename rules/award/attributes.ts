@@ -106,7 +106,8 @@ export class Attributes {
   /** A word's formula; refuted by any of what the word implies. */
   word(name: string, wordClass: AttributeClass): Formula {
     const parts: Formula[] = [];
-    for (const [attribute, values] of this.constraint(name, wordClass)) parts.push(this.is(attribute, values));
+    for (const [attribute, values] of this.constraint(name, wordClass))
+      parts.push(this.is(attribute, values));
     return and(parts);
   }
 
@@ -117,7 +118,8 @@ export class Attributes {
   constraint(name: string, wordClass: AttributeClass): Constraint {
     const key = `${wordClass}/${name}`;
     let found = this.constraints.get(key);
-    if (!found) this.constraints.set(key, (found = constraintOf(this.lookup.named(name, wordClass), name, wordClass)));
+    if (!found)
+      this.constraints.set(key, (found = constraintOf(this.lookup.named(name, wordClass), name, wordClass)));
     return found;
   }
 
@@ -159,7 +161,8 @@ function constraintOf(word: Word | undefined, name: string, wordClass: Attribute
   const means: Meaning = word?.means ?? {};
   const constraint = new Map<string, readonly string[]>();
   // An opening is named by a target word of its own; it says nothing of the region.
-  if (means[own] === undefined && !(own === "target" && means.opening !== undefined)) constraint.set(own, [name]);
+  if (means[own] === undefined && !(own === "target" && means.opening !== undefined))
+    constraint.set(own, [name]);
   for (const [attribute, values] of Object.entries(means)) constraint.set(attribute, values);
   if (word?.stroke !== undefined && means.side === undefined)
     constraint.set("side", [word.stroke === "forehand" ? "right" : "left"]);
@@ -179,12 +182,14 @@ function impliedBy(attributes: Attributes, name: string, attribute: number): (re
         implied.push({ attribute: index, set: attributes.bits(index, values) });
     };
     if (name === "kind" || name === "blow" || name === "guard" || name === "footwork" || name === "target")
-      for (const [other, values] of attributes.constraint(value, name === "kind" ? "action" : name)) add(other, values);
+      for (const [other, values] of attributes.constraint(value, name === "kind" ? "action" : name))
+        add(other, values);
     if (name === "kind" && value !== "feint" && value !== "other offence" && !attributes.isOffence(value)) {
       for (const other of SHAPELESS) add(other, []);
       for (const other of SHAPELESS.concat("end")) addOther(attributes, implied, other);
     }
-    if (name.startsWith(MANNER) && value === "yes") addExcluded(attributes, name.slice(MANNER.length), implied);
+    if (name.startsWith(MANNER) && value === "yes")
+      addExcluded(attributes, name.slice(MANNER.length), implied);
     byBit[bit] = implied.filter((one) => one.set !== 0n);
   }
   if (name === "kind") {
@@ -218,10 +223,14 @@ export function excludedBy(lookup: Lookup, manner: string): readonly string[] {
  * Narrows every attribute by what its neighbours imply until nothing changes; undefined where nothing is left.
  * Attributes that were written are never narrowed away: what somebody saw wins over what a word implies.
  */
-export function propagate(attributes: Attributes, start: Store, written: ReadonlySet<number>): Store | undefined {
+export function propagate(
+  attributes: Attributes,
+  start: Store,
+  written: ReadonlySet<number>,
+): Store | undefined {
   const store = [...start];
   const implied = attributes.implied();
-  for (let changed = true; changed; ) {
+  for (let changed = true; changed;) {
     changed = false;
     for (let attribute = 0; attribute < store.length; attribute++) {
       const byBit = implied[attribute] as Implications;
@@ -268,7 +277,8 @@ function agreedOn(values: bigint, byBit: Implications): ReadonlyMap<number, bigi
   for (let bit = 0; values >> BigInt(bit) !== 0n; bit++) {
     if (!((values >> BigInt(bit)) & 1n)) continue;
     const here = new Map<number, bigint>();
-    for (const { attribute, set } of byBit[bit] ?? []) here.set(attribute, (here.get(attribute) ?? ~0n) & set);
+    for (const { attribute, set } of byBit[bit] ?? [])
+      here.set(attribute, (here.get(attribute) ?? ~0n) & set);
     if (agreed === undefined) agreed = here;
     else
       for (const [attribute, set] of agreed) {

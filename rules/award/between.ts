@@ -46,7 +46,12 @@ export function addPoint({ kept }: Program, world: World, side: 0 | 1, points = 
   const index = kept.points + side;
   mem[index]! += points;
   const values = world.candidates?.get(index);
-  const candidates = values && new Map(world.candidates).set(index, values.map((n) => n + points));
+  const candidates =
+    values &&
+    new Map(world.candidates).set(
+      index,
+      values.map((n) => n + points),
+    );
   return { ...world, mem, least, most, ...(candidates ? { candidates } : {}) };
 }
 
@@ -58,7 +63,9 @@ export function applyMark({ env }: Program, world: World, line: Extract<SheetLin
   const place = markPlace(env, mark);
   const mem = world.mem.slice();
   const value = valueOf(env, mark, line.value, mem, place);
-  const sides = place.each ? SIDES.filter((side) => line.side === undefined || side === line.side) : [undefined];
+  const sides = place.each
+    ? SIDES.filter((side) => line.side === undefined || side === line.side)
+    : [undefined];
   for (const side of sides) mem[place.index + (side === "blue" ? 1 : 0)] = value;
   return { ...world, mem };
 }
@@ -94,7 +101,8 @@ export function startOfBout(program: Program, world: World): World {
     const given: [number, number] = [0, 0];
     for (const head of heads) {
       const side = head.who === "the weaker" ? weaker : ((1 - weaker) as 0 | 1);
-      given[side] += typeof head.points === "number" ? head.points : headStart(program, head.points.mark, side);
+      given[side] +=
+        typeof head.points === "number" ? head.points : headStart(program, head.points.mark, side);
     }
     return given;
   });
@@ -127,7 +135,8 @@ export function newBout(
   const mem = env.fields.start();
   for (const { index, life } of env.fields.all) if (life === "hall") mem[index] = world.mem[index] as number;
   for (const field of follows) mem[field.index] = parked.get(keyOf(field, after)) ?? field.initial;
-  for (const field of lastBout(env.fields.all, env.ruleSet)) mem[field.index] = lastHolder(field, world, before, after);
+  for (const field of lastBout(env.fields.all, env.ruleSet))
+    mem[field.index] = lastHolder(field, world, before, after);
   const least = new Float64Array(world.least.length);
   return { mem, least, most: least.slice(), parked };
 }
@@ -141,7 +150,10 @@ function pairKey(field: Field, names: readonly [string, string]): string {
 }
 
 /** Tokens that start with the last loser or winner; the sides are the fencers'. */
-function lastBout(fields: readonly Field[], ruleSet: Program["env"]["ruleSet"]): readonly (Field & { loser: boolean })[] {
+function lastBout(
+  fields: readonly Field[],
+  ruleSet: Program["env"]["ruleSet"],
+): readonly (Field & { loser: boolean })[] {
   return ruleSet.marks.flatMap((mark) => {
     const starts = mark.starts;
     if (starts === undefined || !("with" in starts)) return [];

@@ -28,7 +28,11 @@ export interface Candidate {
 type Step = FlatPhrase["steps"][number];
 
 /** Every candidate of an exchange, each once. */
-export function candidatesOf(program: Program, line: ExchangeLine, phrases: readonly Phrase[]): readonly Candidate[] {
+export function candidatesOf(
+  program: Program,
+  line: ExchangeLine,
+  phrases: readonly Phrase[],
+): readonly Candidate[] {
   const found = new Map<string, Candidate>();
   const add = (candidate: Candidate): void => {
     if (!found.has(candidate.id)) found.set(candidate.id, candidate);
@@ -92,8 +96,10 @@ function aboutAct(program: Program, line: ExchangeLine, i: number, doing: Doing)
   for (const { key, value, wordClass } of wordsOf(program, doing))
     if (unknown(attributes.word(value, wordClass))) ask(key, value, say.wasIt(name, key, value));
   for (const { manner } of doing.manners ?? [])
-    if (manner !== "cleanly" && unknown(attributes.manner(manner))) ask("manner", manner, say.wasIt(name, "manner", manner));
-  if (doing.offence === true && unknown(attributes.offence())) ask("kind", "attack", `was ${name} an attack?`);
+    if (manner !== "cleanly" && unknown(attributes.manner(manner)))
+      ask("manner", manner, say.wasIt(name, "manner", manner));
+  if (doing.offence === true && unknown(attributes.offence()))
+    ask("kind", "attack", `was ${name} an attack?`);
   const { seconds, result } = doing;
   if (seconds !== undefined && unknown(attributes.is(secondsAttribute(seconds), ["yes"]))) {
     const lasted = (n: number): Fact => ({ fact: "attribute", act, key: "for", value: String(n) });
@@ -137,7 +143,8 @@ function wordsOf({ env }: Program, doing: Doing): readonly AskedWord[] {
   for (const one of (doing.with ?? []).flatMap(({ any }) => any)) {
     if ("ref" in one) picked(one.ref, ["blow", "form", "hand", "footwork", "action", "target"]);
     else {
-      for (const key of ["direction", "edge", "form", "blow", "hand", "footwork"] as const) add(key, key, one[key]);
+      for (const key of ["direction", "edge", "form", "blow", "hand", "footwork"] as const)
+        add(key, key, one[key]);
       add("kind", "action", one.kind);
     }
   }
@@ -249,7 +256,8 @@ function actOf(doing: Doing, by: Act["by"], wanted: string | undefined): Act {
   if (doing.seconds !== undefined) act.for = doing.seconds;
   if (doing.result !== undefined) act.end = doing.result;
   const isOffence = doing.offence === true || doing.result !== undefined;
-  if (isOffence && act.kind === undefined && act.form === undefined && act.blow === undefined) act.kind = "attack";
+  if (isOffence && act.kind === undefined && act.form === undefined && act.blow === undefined)
+    act.kind = "attack";
   return act;
 }
 
@@ -257,7 +265,9 @@ function actOf(doing: Doing, by: Act["by"], wanted: string | undefined): Act {
 function kindsOf({ env }: Program, doing: Doing): readonly string[] {
   const { attributes } = env.doings;
   if (doing.kinds && doing.kinds.length > 0)
-    return [...new Set(doing.kinds.flatMap((kind) => attributes.constraint(kind, "action").get("kind") ?? [kind]))];
+    return [
+      ...new Set(doing.kinds.flatMap((kind) => attributes.constraint(kind, "action").get("kind") ?? [kind])),
+    ];
   const isOffence = doing.offence === true || doing.result !== undefined;
   return attributes.lookup
     .all("action")
@@ -277,7 +287,9 @@ function timeLeft(seconds: number): Candidate {
 function valuesOfCalls({ env }: Program, line: ExchangeLine): readonly Candidate[] {
   return (line.calls ?? []).flatMap((call): Candidate[] => {
     if (call.value !== undefined) return [];
-    const spans = env.rules.flatMap((rule) => (rule.pays ?? []).flatMap(({ sum }) => (sum.is === "between" ? [sum] : [])));
+    const spans = env.rules.flatMap((rule) =>
+      (rule.pays ?? []).flatMap(({ sum }) => (sum.is === "between" ? [sum] : [])),
+    );
     const low = Math.min(...spans.map((sum) => sum.low));
     const high = Math.max(...spans.map((sum) => sum.high));
     if (spans.length === 0) return [];

@@ -6,7 +6,14 @@ import type { Act, ExchangeLine } from "../record.ts";
 import { type Attributes, propagate } from "./attributes.ts";
 import type { Predicates } from "./doing.ts";
 import { type Store, truth, undecided } from "./formula.ts";
-import { type Known, knownOfAct, knownOfUnrecorded, type Openness, opennessOf, type Standing } from "./known.ts";
+import {
+  type Known,
+  knownOfAct,
+  knownOfUnrecorded,
+  type Openness,
+  opennessOf,
+  type Standing,
+} from "./known.ts";
 
 /** More ways than this for one action, or one exchange, and scoring falls back to bounds that are only sound. */
 export const CAP = 256;
@@ -104,7 +111,9 @@ export class Coder {
   }
 
   private signature(store: Store): number {
-    const truths = Uint8Array.from(this.predicates.formulas, (formula) => (truth(formula, store) === true ? 1 : 0));
+    const truths = Uint8Array.from(this.predicates.formulas, (formula) =>
+      truth(formula, store) === true ? 1 : 0,
+    );
     const key = String.fromCharCode(...truths);
     const known = this.signatureIds.get(key);
     if (known !== undefined) return known;
@@ -151,7 +160,11 @@ export const NO_CODES: CodeSet = { only: -1, codes: [], over: false };
 /** At most this many unsure hits in one exchange are told apart. */
 const UNSURE = 5;
 
-export function codeExchange(coder: Coder, line: ExchangeLine, isParry: (kind: string) => boolean): CodedExchange {
+export function codeExchange(
+  coder: Coder,
+  line: ExchangeLine,
+  isParry: (kind: string) => boolean,
+): CodedExchange {
   const { acts } = line;
   const open = opennessOf(line);
   const unsure: number[] = [];

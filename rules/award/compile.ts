@@ -21,7 +21,10 @@ export function unsupported(ruleSet: RuleSet, words?: Lookup): string[] {
   const lookup = words ?? wordsFor(ruleSet.weapon, ruleSet.words);
   const sentences = [
     { ...ruleSet, rules: [], marks: [] },
-    ...ruleSet.rules.map((rule) => ({ ...ruleSet, rules: [rule, ...ruleSet.rules.filter((one) => one !== rule)] })),
+    ...ruleSet.rules.map((rule) => ({
+      ...ruleSet,
+      rules: [rule, ...ruleSet.rules.filter((one) => one !== rule)],
+    })),
   ].flatMap((part) => refusalOf(part, lookup));
   return [...new Set(sentences)];
 }

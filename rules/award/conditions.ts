@@ -65,7 +65,10 @@ export function condition(env: Environment, c: Condition, context: Context): Tes
       return outcome(env, c, context);
     case "call": {
       const { call } = c;
-      return (side) => m.calls.some((one) => one.call === call && (one.for === "red") === ((side === 0) === (c.for === "me")));
+      return (side) =>
+        m.calls.some(
+          (one) => one.call === call && (one.for === "red") === ((side === 0) === (c.for === "me")),
+        );
     }
     case "rule pays":
       return rulePays(env, c, context);
@@ -104,7 +107,9 @@ function exchangeNumber(env: Environment, c: Of<"exchange number">, context: Con
   }
   if (context.atTheEnd) return () => wanted;
   if (!env.ruleSet.bout.ends.some((end) => end.is === "exchanges"))
-    throw new Unsupported('"the last exchange" is known beforehand only where the bout "ends: after N exchanges".');
+    throw new Unsupported(
+      '"the last exchange" is known beforehand only where the bout "ends: after N exchanges".',
+    );
   return () => (m.number === m.lastNumber) === wanted;
 }
 
@@ -156,8 +161,7 @@ function rulePays(env: Environment, c: Of<"rule pays">, context: Context): Test 
     return (side) => m.read(index + to(side)) === 1;
   }
   env.needs(owner.rule(c.rule));
-  if (context.afterPayment)
-    return (side) => m.sum(rule, to(side), 0) !== 0 || m.sum(rule, to(side), 1) !== 0;
+  if (context.afterPayment) return (side) => m.sum(rule, to(side), 0) !== 0 || m.sum(rule, to(side), 1) !== 0;
   return (side) => m.paid[rule * 2 + to(side)] === 1;
 }
 
@@ -216,7 +220,8 @@ function token(env: Environment, c: Of<"token">, context: Context): Test {
   const mark = env.mark(c.mark);
   const mine = c.whose === "mine";
   if (c.atThatMoment === true) env.needs(owner.mark(mark.name));
-  if (c.atThatMoment === true) return tokenMoment(env, mark, mine, context.when, (all) => allOf(env, all, PLAIN));
+  if (c.atThatMoment === true)
+    return tokenMoment(env, mark, mine, context.when, (all) => allOf(env, all, PLAIN));
   const { index } = markPlace(env, mark);
   return (side) => m.read(index) === holder(mine ? side : ((1 - side) as SideIndex));
 }

@@ -33,7 +33,8 @@ export function crudeBounds(program: Program): Hull {
   return hull;
 }
 
-const payOf = (rules: readonly Rule[], name: string): Pay | undefined => rules.find((rule) => rule.name === name)?.pays?.[0];
+const payOf = (rules: readonly Rule[], name: string): Pay | undefined =>
+  rules.find((rule) => rule.name === name)?.pays?.[0];
 
 function largest(rules: readonly Rule[], pay: Pay, depth: number): number {
   const { sum } = pay;

@@ -64,7 +64,8 @@ export class Doings {
     const a = this.attributes;
     const parts: Formula[] = [];
     const choices: DynamicChoice[] = [];
-    if (doing.kinds && doing.kinds.length > 0) parts.push(or(doing.kinds.map((kind) => a.word(kind, "action"))));
+    if (doing.kinds && doing.kinds.length > 0)
+      parts.push(or(doing.kinds.map((kind) => a.word(kind, "action"))));
     if (doing.offence === true) parts.push(a.offence());
     for (const choice of doing.with ?? []) this.choice("with", choice, (b) => this.blow(b), parts, choices);
     for (const choice of doing.to ?? [])
@@ -131,7 +132,8 @@ export class Doings {
 
   /** A pick's value as a word of the slot that it stands in; a value that is no such word matches nothing. */
   private pickValue(slot: Slot, value: { text: string; blow?: string; target?: string }): Formula {
-    if (value.blow === undefined && value.target === undefined) return this.anyWord(value.text, SLOT_CLASSES[slot]);
+    if (value.blow === undefined && value.target === undefined)
+      return this.anyWord(value.text, SLOT_CLASSES[slot]);
     const parts: Formula[] = [];
     if (value.blow !== undefined) parts.push(this.anyWord(value.blow, SLOT_CLASSES.with));
     if (value.target !== undefined) parts.push(this.anyWord(value.target, SLOT_CLASSES.to));

@@ -11,13 +11,23 @@ import type { Hull, World } from "./worlds.ts";
 export type ByRule = BoutStanding["byRule"];
 
 /** By the machine's number of how a rule ended the bout. */
-export const ENDING_BY_RULE: readonly ByRule[] = [undefined, "both lose", "blue wins", "red wins", "by score"];
+export const ENDING_BY_RULE: readonly ByRule[] = [
+  undefined,
+  "both lose",
+  "blue wins",
+  "red wins",
+  "by score",
+];
 
 /** Reads the score where the rule set keeps it, else the world's bounds; NaN where they do not say. Settles what it reads. */
 function standingOf(program: Program, world: World, { fenced, doubles }: Position): BoutStanding {
   const { kept, env, machine: m } = program;
   const value = (field: number, at: number): number =>
-    field >= 0 ? m.read(field) : world.least[at] === world.most[at] ? (world.least[at] as number) : Number.NaN;
+    field >= 0
+      ? m.read(field)
+      : world.least[at] === world.most[at]
+        ? (world.least[at] as number)
+        : Number.NaN;
   const pair = (field: number, at: number): Pair<number> => ({
     red: value(field, at),
     blue: value(field < 0 ? field : field + 1, at + 1),
@@ -52,7 +62,9 @@ export function afterExchange(
     ...(byRule === undefined ? {} : { byRule }),
   });
   const settled = { ...world, mem: program.machine.mem.slice() };
-  return over === null || over === "tie" ? settled : endWorld(program, settled, position, hull, byRule, undefined);
+  return over === null || over === "tie"
+    ? settled
+    : endWorld(program, settled, position, hull, byRule, undefined);
 }
 
 /** Scores the end of the bout in one world: conversion, then the winner, then the rules that wait for it. */

@@ -181,12 +181,19 @@ export class Environment {
       return (side) => ((this.machine.state[side * layout.words + word] as number) & mask) !== 0;
     }
     return (side) =>
-      tests.some(({ word, mask }) => ((this.machine.state[side * layout.words + word] as number) & mask) !== 0);
+      tests.some(
+        ({ word, mask }) => ((this.machine.state[side * layout.words + word] as number) & mask) !== 0,
+      );
   }
 }
 
 /** Whether these bits were accepted by the latest action, with that fencer as "I". */
-export function freshFor(tests: Accepts["tests"], fresh: Int32Array, words: number, side: SideIndex): boolean {
+export function freshFor(
+  tests: Accepts["tests"],
+  fresh: Int32Array,
+  words: number,
+  side: SideIndex,
+): boolean {
   for (const { word, mask } of tests) if (((fresh[side * words + word] as number) & mask) !== 0) return true;
   return false;
 }

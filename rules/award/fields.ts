@@ -60,7 +60,11 @@ function startOf(mark: Mark): { initial: number; domain: readonly number[] } {
   }
 }
 
-const EACH_PICK: readonly Pick["by"][] = ["each fencer", "the coach for each fencer", "chance for each fencer"];
+const EACH_PICK: readonly Pick["by"][] = [
+  "each fencer",
+  "the coach for each fencer",
+  "chance for each fencer",
+];
 export const isEachFencers = (pick: Pick): boolean => EACH_PICK.includes(pick.by);
 
 export function pickPlace(env: Environment, pick: Pick): Place {
@@ -80,6 +84,7 @@ export function owned(place: Place, owner: Owner, name: string): (side: SideInde
   const { index, each } = place;
   if (!each) return () => index;
   if (owner === "their") return (side) => index + 1 - side;
-  if (owner === "the") throw new Unsupported(`Each fencer has a "${name}": say "my ${name}" or "their ${name}".`);
+  if (owner === "the")
+    throw new Unsupported(`Each fencer has a "${name}": say "my ${name}" or "their ${name}".`);
   return (side) => index + side;
 }

@@ -36,7 +36,7 @@ export function foldParts(
 ): FoundInParts | undefined {
   const sum = new PartSum(program, world, line, picks, position);
   try {
-    for (const part of program.parts) if (!sum.part(part, exchange)) return undefined;
+    for (const part of program.parts()) if (!sum.part(part, exchange)) return undefined;
   } finally {
     program.machine.look(undefined);
   }
@@ -172,7 +172,12 @@ class PartSum {
       });
   }
 
-  private join(hull: Hull, totals: Hull, grown: readonly ReadonlySet<number>[], fields: Map<number, Set<number>>): boolean {
+  private join(
+    hull: Hull,
+    totals: Hull,
+    grown: readonly ReadonlySet<number>[],
+    fields: Map<number, Set<number>>,
+  ): boolean {
     hull.least.forEach((n, key) => {
       this.least[key]! += n;
       this.most[key]! += hull.most[key] as number;
@@ -194,7 +199,17 @@ class PartSum {
     const worlds = new WorldSet();
     for (const ending of this.endings.size === 0 ? [0] : this.endings) {
       m.chooser.restart();
-      do worlds.add(afterExchange(program, base, positionAfter(position, line), line.left, ENDING_BY_RULE[ending], endHull));
+      do
+        worlds.add(
+          afterExchange(
+            program,
+            base,
+            positionAfter(position, line),
+            line.left,
+            ENDING_BY_RULE[ending],
+            endHull,
+          ),
+        );
       while (m.chooser.next() && !worlds.over);
     }
     if (worlds.over) return undefined;

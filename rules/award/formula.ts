@@ -10,8 +10,10 @@ export type Formula =
 
 export const TRUE: Formula = { op: "and", of: [] };
 export const FALSE: Formula = { op: "or", of: [] };
-export const and = (of: readonly Formula[]): Formula => (of.length === 1 ? (of[0] as Formula) : { op: "and", of });
-export const or = (of: readonly Formula[]): Formula => (of.length === 1 ? (of[0] as Formula) : { op: "or", of });
+export const and = (of: readonly Formula[]): Formula =>
+  of.length === 1 ? (of[0] as Formula) : { op: "and", of };
+export const or = (of: readonly Formula[]): Formula =>
+  of.length === 1 ? (of[0] as Formula) : { op: "or", of };
 export const not = (of: Formula): Formula => ({ op: "not", of });
 
 /** For each attribute the values that are still possible, one bit a value. */

@@ -37,4 +37,3 @@ export class Joined {
     return [...groups.values()];
   }
 }
-

@@ -218,7 +218,8 @@ function writeNot(build: Build, name: string): void {
   if (index === undefined) return;
   // "Some other value" stays possible: not this one is all that was seen.
   const refuted = attributes.bits(index, values) & ~1n;
-  build.narrow(attribute, ~refuted);
+  const left = (build.store[index] as bigint) & ~refuted;
+  if (left !== 0n) build.store[index] = left;
 }
 
 function writeSeconds(build: Build, seconds: number | undefined): void {

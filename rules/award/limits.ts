@@ -33,12 +33,13 @@ type Limiter = (m: Machine) => void;
 const ORDER: readonly Scope[] = ["exchange", "bout", "pair", "team", "evening", "hall"];
 
 export function compileLimits(env: Environment, { rule, number }: CompiledRule): readonly Limiter[] {
-  const limits = [...(rule.atMost ?? [])].sort((a, b) => ORDER.indexOf(a.scope) - ORDER.indexOf(b.scope) || a.n - b.n);
+  const limits = [...(rule.atMost ?? [])].sort(
+    (a, b) => ORDER.indexOf(a.scope) - ORDER.indexOf(b.scope) || a.n - b.n,
+  );
   return limits.map((limit) => {
     const field = hadField(env, rule, limit);
     const unit = unitOf(limit);
-    if (limit.scope === "hall")
-      return (m) => shareHall(m, number, unit, limit.n - m.read(field));
+    if (limit.scope === "hall") return (m) => shareHall(m, number, unit, limit.n - m.read(field));
     return (m) => {
       for (const side of [0, 1]) {
         if (due(m, number, side, unit) === 0) continue;
@@ -48,6 +49,8 @@ export function compileLimits(env: Environment, { rule, number }: CompiledRule):
     };
   });
 }
+
+const hasFired = (m: Machine, rule: number): boolean => m.fired[rule * 2] === 1 || m.fired[rule * 2 + 1] === 1;
 
 /** How much, or how many times, is due to a fencer (-1: to both together). */
 function due(m: Machine, rule: number, to: number, unit: number): number {
@@ -100,21 +103,28 @@ function shareHall(m: Machine, rule: number, unit: number, left: number): void {
   cut(m, rule, 1, unit, room);
 }
 
-/** Adds what was had in this exchange; called after every pass. */
+/** Adds what was had in this exchange; before anything is held back, so that a held award counts when it was earned. */
 export function compileHad(env: Environment, rules: readonly CompiledRule[]): () => void {
   const counted = rules.flatMap(({ rule, number }) =>
     (rule.atMost ?? [])
       .filter((limit) => limit.scope !== "exchange")
-      .map((limit) => ({ number, field: hadField(env, rule, limit), unit: unitOf(limit), hall: limit.scope === "hall" })),
+      .map((limit) => ({
+        number,
+        field: hadField(env, rule, limit),
+        unit: unitOf(limit),
+        hall: limit.scope === "hall",
+      })),
   );
   const m = env.machine;
   return () => {
-    for (const { number, field, unit, hall } of counted)
+    for (const { number, field, unit, hall } of counted) {
+      if (!hasFired(m, number)) continue;
       for (const side of [0, 1]) {
         const had = due(m, number, side, unit);
         if (had === 0) continue;
         const at = hall ? field : field + side;
         m.now[at] = m.readNow(at) + had;
       }
+    }
   };
 }

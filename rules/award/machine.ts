@@ -62,6 +62,8 @@ export class Machine {
   ending = 0;
   /** For each rule and fencer: whether it fired in this exchange, and paid. */
   readonly fired: Uint8Array;
+  private readonly firing: Int32Array;
+  private firings = 0;
   readonly paid: Uint8Array;
   /** The one part of the rule set that is scored; undefined for all of it. */
   part: Part | undefined = undefined;
@@ -84,7 +86,9 @@ export class Machine {
     this.effectSide = new Int32Array(effects);
     this.effectNumber = new Int32Array(effects);
     this.fired = new Uint8Array(rules * 2);
-    this.paid = new Uint8Array(rules * 2);
+    this.firing = new Int32Array(rules * 2);
+    // The touches and the bout's own awards come after the rules.
+    this.paid = new Uint8Array((rules + OWN_AWARDS.length) * 2);
   }
 
   /** A field as the exchange began; an unknown one is settled by a choice, and stays so in this world. */
@@ -121,13 +125,21 @@ export class Machine {
   }
 
   begin(): void {
+    for (let i = 0; i < this.firings; i++) this.fired[this.firing[i] as number] = 0;
+    for (let slot = 0; slot < this.count; slot++)
+      this.paid[(this.rule[slot] as number) * 2 + (this.to[slot] as number)] = 0;
+    this.firings = 0;
     this.count = 0;
     this.effects = 0;
     this.ending = 0;
-    this.warned.fill(0);
-    this.retired.fill(0);
-    this.fired.fill(0);
-    this.paid.fill(0);
+    this.warned[0] = this.warned[1] = 0;
+    this.retired[0] = this.retired[1] = 0;
+  }
+
+  fire(rule: number, side: SideIndex): void {
+    const at = rule * 2 + side;
+    this.fired[at] = 1;
+    this.firing[this.firings++] = at;
   }
 
   award(rule: number, by: number, to: number, unit: number, amount: number, times: number): void {
@@ -138,6 +150,7 @@ export class Machine {
     this.unit[slot] = unit;
     this.amount[slot] = amount;
     this.times[slot] = times;
+    this.paid[rule * 2 + to] = 1;
   }
 
   effect(rule: number, side: number, which: number): void {

@@ -43,7 +43,8 @@ export function compileMark(env: Environment, mark: Mark): MarkRunner {
     if (slot !== undefined && stage === "before" && m.how !== HOW["no exchange"])
       m.now[place.index] = heldIn(m.state[env.slot(slot)] as number);
     const due = applied.filter(
-      (one) => one.stage === stage && (m.how !== HOW["no exchange"] || atTheEnd(stage) || one.namesNoExchange),
+      (one) =>
+        one.stage === stage && (m.how !== HOW["no exchange"] || atTheEnd(stage) || one.namesNoExchange),
     );
     if (due.length === 0) return;
     if (moves) moveHolder(env, place, mark.is === "roles" && slot !== undefined, due);
@@ -66,7 +67,8 @@ function compileChange(env: Environment, mark: Mark, place: Place, change: Chang
   const phrases = all.flatMap((one) => (one.is === "phrase" ? [one.phrase] : []));
   let times: Applied["times"] = () => 1;
   if (change.eachTime === true) {
-    if (phrases.length !== 1) throw new Unsupported(`"each time" in "${mark.name}" needs one phrase to count.`);
+    if (phrases.length !== 1)
+      throw new Unsupported(`"each time" in "${mark.name}" needs one phrase to count.`);
     times = countLastSteps(env, phrases, !place.each, MOST_HIDDEN);
   }
   const remembers = does.is === "gains" || does.is === "becomes";
@@ -114,7 +116,8 @@ function change(
   } else m.now[index] = to === to ? to : m.readNow(index) + sum;
 }
 
-const joined = (mark: Mark, a: number, b: number): number => (mark.is === "set" ? union(a, b) : Math.max(a, b));
+const joined = (mark: Mark, a: number, b: number): number =>
+  mark.is === "set" ? union(a, b) : Math.max(a, b);
 
 /** Sets are kept as one bit a value, beyond 32 too. */
 export function union(a: number, b: number): number {
@@ -150,7 +153,8 @@ function capture(
 ): (side: SideIndex) => number {
   if (!phrase) throw new Unsupported(`"the ${remembered(mark)}" of which action? Begin with what happens.`);
   const { values, predicates } = env.doings.domain(mark);
-  if (values.length > 52) throw new Unsupported(`"${mark.name}" would have to tell ${String(values.length)} values apart.`);
+  if (values.length > 52)
+    throw new Unsupported(`"${mark.name}" would have to tell ${String(values.length)} values apart.`);
   const accepts = env.add(phrase);
   const isSet = mark.is === "set";
   const perSide = isSet ? Math.ceil(values.length / 26) : 1;
@@ -168,7 +172,7 @@ function capture(
           const value = predicates.findIndex((predicate) => signature[predicate] === 1);
           const at = slot + side * perSide;
           if (isSet) {
-            if (value >= 0) state[at + Math.floor(value / 26)]! |= 1 << value % 26;
+            if (value >= 0) state[at + Math.floor(value / 26)]! |= 1 << (value % 26);
           } else state[at] = value + 1;
         }
       },
@@ -181,6 +185,5 @@ function capture(
     return bits;
   };
 }
-
 
 const atTheEnd = (stage: Stage): boolean => stage === "end" || stage === "end after";

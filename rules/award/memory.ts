@@ -59,7 +59,11 @@ export class Fields {
   private readonly byName = new Map<string, Field>();
 
   /** The field of this name, made on first mention. */
-  field(name: string, life: Life, options: { side?: 0 | 1; initial?: number; domain?: readonly number[] } = {}): Field {
+  field(
+    name: string,
+    life: Life,
+    options: { side?: 0 | 1; initial?: number; domain?: readonly number[] } = {},
+  ): Field {
     const full = options.side === undefined ? name : `${name} ${options.side === 0 ? "red" : "blue"}`;
     const known = this.byName.get(full);
     if (known) return known;

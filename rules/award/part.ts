@@ -20,4 +20,3 @@ export interface Part {
   readonly phrases: readonly Phrase[];
   readonly view: View;
 }
-

@@ -20,7 +20,8 @@ export function joinEffects({ rules, touches }: RuleSet, joined: Joined): void {
   joined.root(owner.touch);
   const withUnit = (rule: Rule, unit: Unit): void => {
     if (unit === "points" && touches.length > 0) joined.join(owner.rule(rule.name), owner.touch);
-    for (const other of rules) if (paysIn(other, unit)) joined.join(owner.rule(rule.name), owner.rule(other.name));
+    for (const other of rules)
+      if (paysIn(other, unit)) joined.join(owner.rule(rule.name), owner.rule(other.name));
   };
   for (const rule of rules) {
     joined.root(owner.rule(rule.name));
@@ -57,7 +58,12 @@ export function buildParts(
 
 const SIDES: readonly SideIndex[] = [0, 1];
 
-function buildPart(env: Environment, owners: ReadonlySet<string>, view: View, side: SideIndex | undefined): Part {
+function buildPart(
+  env: Environment,
+  owners: ReadonlySet<string>,
+  view: View,
+  side: SideIndex | undefined,
+): Part {
   const { ruleSet, rules } = env;
   const { phrases } = env.layout;
   return {
@@ -85,8 +91,11 @@ function isOneFencers(env: Environment, owners: ReadonlySet<string>): boolean {
   if (owners.has("ending") || owners.size === 0) return false;
   if (owners.has(owner.touch) && bout.afterblows.is !== "both score") return false;
   const own = marks.filter((mark) => owners.has(owner.mark(mark.name)));
-  if (own.some((mark) => mark.is === "token" || mark.is === "roles" || !EACH.includes(mark.for))) return false;
-  const changes = own.flatMap((mark) => mark.changes.flatMap(({ when }) => (when.is === "every" ? [] : when.all)));
+  if (own.some((mark) => mark.is === "token" || mark.is === "roles" || !EACH.includes(mark.for)))
+    return false;
+  const changes = own.flatMap((mark) =>
+    mark.changes.flatMap(({ when }) => (when.is === "every" ? [] : when.all)),
+  );
   const rules = env.rules.filter((rule) => owners.has(owner.rule(rule.name)));
   if ([...changes, ...rules.flatMap(conditionsOf)].some(looksAcross)) return false;
   const pays = rules.flatMap((rule) => rule.pays ?? []);

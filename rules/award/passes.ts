@@ -7,7 +7,9 @@ import type { Environment } from "./environment.ts";
 import { BONUS, HOW, type Machine, POINTS, type SideIndex } from "./machine.ts";
 import { owner } from "./joined.ts";
 import { compileLimits } from "./limits.ts";
-import { type CompiledRule, type CompiledTouch, tryRule } from "./rules.ts";
+import type { Accepts, Bit } from "./pattern.ts";
+import { type CompiledRule, type CompiledTouch, fireRule, tryRule } from "./rules.ts";
+import { conditionsOf } from "./walk-rules.ts";
 
 export interface Pass {
   readonly name: string;
@@ -29,16 +31,23 @@ const SIDES: readonly SideIndex[] = [0, 1];
 /** The best line that each fencer matched, once an exchange. */
 export function touches({ env, touches: lines, own }: Pieces): Pass {
   const m = env.machine;
+  const { words } = env.layout;
+  const tests = lines.flatMap(({ tests: bits, worth }) => bits.map((bit) => ({ ...bit, worth })));
+  const best = (side: SideIndex): number => {
+    for (let i = 0; i < tests.length; i++) {
+      const { word, mask, worth } = tests[i] as (typeof tests)[number];
+      if (((m.state[side * words + word] as number) & mask) !== 0) return worth;
+    }
+    return 0;
+  };
   return {
     name: "touches",
     run: () => {
       if (m.how === HOW["no exchange"] || m.part?.touch === false) return;
-      for (const side of m.sides)
-        for (const line of lines)
-          if (line.accepted(side)) {
-            if (line.worth !== 0) m.award(own.touch, side, side, POINTS, line.worth, 1);
-            break;
-          }
+      for (const side of m.sides) {
+        const worth = best(side);
+        if (worth !== 0) m.award(own.touch, side, side, POINTS, worth, 1);
+      }
     },
   };
 }
@@ -52,7 +61,8 @@ export function doubles({ env, own }: Pieces): Pass {
     run: () => {
       const isDouble = m.how === HOW.double;
       if (m.part?.touch === false) return;
-      if (isDouble ? policy === "both score" : m.how !== HOW.simultaneous || simultaneous === "both score") return;
+      if (isDouble ? policy === "both score" : m.how !== HOW.simultaneous || simultaneous === "both score")
+        return;
       for (let slot = 0; slot < m.count; slot++) m.amount[slot] = 0;
       if (isDouble && policy === "1 off each")
         for (const side of m.sides) m.award(own.double, side, side, POINTS, -1, 1);
@@ -65,7 +75,8 @@ export function afterblows({ env, own }: Pieces): Pass {
   const policy = env.ruleSet.bout.afterblows;
   const landed = env.as(owner.touch, () => env.accepted(AFTERBLOW));
   const touchOf = (side: number): number => {
-    for (let slot = 0; slot < m.count; slot++) if (m.rule[slot] === own.touch && m.to[slot] === side) return slot;
+    for (let slot = 0; slot < m.count; slot++)
+      if (m.rule[slot] === own.touch && m.to[slot] === side) return slot;
     return -1;
   };
   return {
@@ -95,19 +106,55 @@ export const AFTERBLOW = {
   steps: [{ link: "start", subject: "I", doing: { kinds: ["afterblow"], result: "hit" } }],
 } as const;
 
+/**
+ * Every rule whose phrase matched. Rules with one plain phrase are found from the accepted bits, so that those that did
+ * not match cost nothing; the others follow in their order, because some ask what the former paid.
+ */
 export function rules({ env, rules: all }: Pieces): Pass {
   const m = env.machine;
   const tried = all.filter(({ rule }) => rule.at === undefined);
+  const plain = tried.filter(isPlain);
+  const rest = tried.filter((rule) => !isPlain(rule));
+  const { words } = env.layout;
+  const triggers = new Int32Array(words);
+  const byBit: CompiledRule[][] = Array.from({ length: 32 * words }, () => []);
+  for (const rule of plain) {
+    const { word, mask } = (rule.when[0] as Accepts).tests[0] as Bit;
+    triggers[word]! |= mask;
+    byBit[32 * word + 31 - Math.clz32(mask)]?.push(rule);
+  }
+  const dispatch = (side: SideIndex): void => {
+    for (let word = 0; word < words; word++)
+      for (let bits = (m.state[side * words + word] as number) & (triggers[word] as number); bits !== 0; ) {
+        const low = bits & -bits;
+        bits ^= low;
+        const matched = byBit[32 * word + 31 - Math.clz32(low)] as CompiledRule[];
+        for (let i = 0; i < matched.length; i++) {
+          const rule = matched[i] as CompiledRule;
+          if (m.part?.rules[rule.number] !== 0) fireRule(m, rule, side);
+        }
+      }
+  };
   return {
     name: "rules",
     run: () => {
-      for (let i = 0; i < tried.length; i++) {
-        const rule = tried[i] as CompiledRule;
+      for (let i = 0; i < m.sides.length; i++) dispatch(m.sides[i] as SideIndex);
+      for (let i = 0; i < rest.length; i++) {
+        const rule = rest[i] as CompiledRule;
         if (m.part?.rules[rule.number] === 0) continue;
         for (const side of m.sides) tryRule(env, rule, side);
       }
     },
   };
+}
+
+/** One phrase that ends in one bit, and nothing that another rule of this exchange has to come before. */
+function isPlain({ rule, when }: CompiledRule): boolean {
+  const [only] = when;
+  if (when.length !== 1 || !only || only.alternatives.length !== 1) return false;
+  return !conditionsOf(rule).some(
+    (one) => (one.is === "rule pays" && one.last !== true) || (one.is === "outcome" && one.what === "score"),
+  );
 }
 
 /** Of each group only the rule that pays a fencer most stays; of equals the first by name. */
@@ -174,7 +221,8 @@ export const annul = (pieces: Pieces, restsOn: (slot: number, manner: string) =>
   effectPass(pieces, "annul", "annul", (m, effect, { number }, side) => {
     const to = ownedBy(effect.whose, side);
     for (let slot = 0; slot < m.count; slot++) {
-      if (m.to[slot] !== to || m.rule[slot] === number || !concerns(effect.what, m.unit[slot] as number)) continue;
+      if (m.to[slot] !== to || m.rule[slot] === number || !concerns(effect.what, m.unit[slot] as number))
+        continue;
       if (effect.restingOn === undefined || restsOn(slot, effect.restingOn)) m.amount[slot] = 0;
     }
   });

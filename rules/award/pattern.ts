@@ -66,8 +66,11 @@ function flatStep(ruleSet: RuleSet, step: Step, turn: boolean, depth: number): r
   const named = ruleSet.phrases.find((one) => one.name === doing.make);
   if (!named) throw new Unsupported(`No phrase is named "${doing.make}".`);
   if (step.never === true && named.phrase.steps.length > 1)
-    throw new Unsupported(`"never make the ${doing.make}": only a phrase of one step can be forbidden so; use "unless".`);
-  if (subject === "both") throw new Unsupported(`"we both make the ${doing.make}" cannot be one phrase; use two lines.`);
+    throw new Unsupported(
+      `"never make the ${doing.make}": only a phrase of one step can be forbidden so; use "unless".`,
+    );
+  if (subject === "both")
+    throw new Unsupported(`"we both make the ${doing.make}" cannot be one phrase; use two lines.`);
   const turns = subject === "either" ? [false, true] : [subject === "they"];
   return turns
     .flatMap((one) => flatten(ruleSet, named.phrase, one, depth + 1))
@@ -133,7 +136,13 @@ export class Layout {
     steps.forEach((step, i) => {
       if (!step.never) bit++;
       else if (step.link === "at once") throw new Unsupported('"at once" and "never" cannot stand together.');
-      this.uses.push({ test: this.doings.test(step.doing), subject: step.subject, never: step.never, word, bit });
+      this.uses.push({
+        test: this.doings.test(step.doing),
+        subject: step.subject,
+        never: step.never,
+        word,
+        bit,
+      });
       const next = steps.slice(i + 1).find((later) => !later.never);
       if (!step.never && next?.link !== "at once") this.loop[word]! |= 1 << bit;
     });

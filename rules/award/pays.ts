@@ -15,14 +15,16 @@ const MOST_SPANS = 10;
 
 export interface CompiledPay {
   readonly unit: number;
-  readonly to: (side: SideIndex) => number;
+  readonly toThem: boolean;
   readonly holds: Test | undefined;
   readonly amount: (side: SideIndex) => number;
-  readonly times: (side: SideIndex) => number;
+  /** Distinct last steps; undefined where it pays once. */
+  readonly times: ((side: SideIndex) => number) | undefined;
 }
 
 /** How often a rule has fired for each fencer in this bout; kept only where something asks. */
-export const firedField = (env: Environment, rule: string): number => env.fields.pair(`fired ${rule}`, "bout");
+export const firedField = (env: Environment, rule: string): number =>
+  env.fields.pair(`fired ${rule}`, "bout");
 
 export function compilePay(env: Environment, rule: Rule, pay: Pay, context: Context): CompiledPay {
   const number = sumOf(env, rule, pay, 0);
@@ -34,7 +36,10 @@ export function compilePay(env: Environment, rule: Rule, pay: Pay, context: Cont
     const place = owned(markPlace(env, env.mark(mark.mark)), mark.owner, mark.mark);
     const m = env.machine;
     if (mark.now === true) env.needs(owner.mark(mark.mark));
-    amount = mark.now === true ? (side) => inner(side) * m.readNow(place(side)) : (side) => inner(side) * m.read(place(side));
+    amount =
+      mark.now === true
+        ? (side) => inner(side) * m.readNow(place(side))
+        : (side) => inner(side) * m.read(place(side));
   }
   if (spans) {
     const inner = amount;
@@ -43,10 +48,10 @@ export function compilePay(env: Environment, rule: Rule, pay: Pay, context: Cont
   return {
     unit: number.unit,
     // Without a roster a team is its fencer.
-    to: pay.to === "them" ? (side) => 1 - side : (side) => side,
+    toThem: pay.to === "them",
     holds: pay.if && pay.if.length > 0 ? allOf(env, pay.if, context) : undefined,
     amount,
-    times: pay.eachTime === true ? timesOf(env, rule) : () => 1,
+    times: pay.eachTime === true ? timesOf(env, rule) : undefined,
   };
 }
 
@@ -75,7 +80,12 @@ function sumOf(env: Environment, rule: Rule, pay: Pay, depth: number): Amounts {
 }
 
 /** "3, 2, then 0": by how often the rule has fired, or by a pick or a count; the last number stays. */
-function numbered(env: Environment, rule: Rule, pay: Pay, numbers: readonly number[]): (side: SideIndex) => number {
+function numbered(
+  env: Environment,
+  rule: Rule,
+  pay: Pay,
+  numbers: readonly number[],
+): (side: SideIndex) => number {
   const m = env.machine;
   const [only] = numbers;
   if (numbers.length === 1 && only !== undefined) return () => only;
@@ -123,11 +133,16 @@ function timesOf(env: Environment, rule: Rule): (side: SideIndex) => number {
 function hiddenTimes({ rules }: Environment, rule: Rule): number {
   const effects = rules.flatMap((one) => one.does ?? []);
   // Either fencer may fire each of them.
-  const shrinks = effects.reduce((n, effect) => (effect.is === "multiply" && effect.by < 1 ? n * effect.by ** 2 : n), 1);
+  const shrinks = effects.reduce(
+    (n, effect) => (effect.is === "multiply" && effect.by < 1 ? n * effect.by ** 2 : n),
+    1,
+  );
   const caps = (rule.atMost ?? []).map((limit) => {
     if (limit.of === "times") return limit.n;
     const numbers = (rule.pays ?? []).flatMap(({ sum, eachTime, times }) =>
-      sum.is === "numbers" && sum.unit === limit.of && eachTime === true && !times ? sum.numbers.map(Math.abs) : [0],
+      sum.is === "numbers" && sum.unit === limit.of && eachTime === true && !times
+        ? sum.numbers.map(Math.abs)
+        : [0],
     );
     const least = Math.min(...numbers);
     return least > 0 ? Math.ceil(limit.n / (least * shrinks)) : MOST_HIDDEN;
@@ -151,9 +166,13 @@ export function countLastSteps(
   const bits = when.flatMap((phrase) => env.add(phrase).bits);
   const sure = bits.filter(({ mayEnd }) => !mayEnd);
   const perSide = bits.filter(({ mayEnd }) => mayEnd);
-  const mayEnd = (together ? ([0, 1] as const) : [0]).flatMap((half) => perSide.map((bit) => ({ bit, half })));
+  const mayEnd = (together ? ([0, 1] as const) : [0]).flatMap((half) =>
+    perSide.map((bit) => ({ bit, half })),
+  );
   if (mayEnd.length > MOST_CANCELLED)
-    throw new Unsupported(`Where each time counts, at most ${String(MOST_CANCELLED)} phrases may end with "never".`);
+    throw new Unsupported(
+      `Where each time counts, at most ${String(MOST_CANCELLED)} phrases may end with "never".`,
+    );
   const groups = 1 << mayEnd.length;
   const count = (step: HookStep, slot: number, words: number, at: number): void => {
     const { state } = step;
@@ -171,7 +190,9 @@ export function countLastSteps(
       state[first + group] = 0;
       if (stays !== 0) state[first + stays] = added(state[first + stays] as number, lost, hidden);
     }
-    const isSure = (together ? SIDES : [at as SideIndex]).some((side) => freshFor(sure, step.fresh, words, side));
+    const isSure = (together ? SIDES : [at as SideIndex]).some((side) =>
+      freshFor(sure, step.fresh, words, side),
+    );
     const group = isSure ? 0 : heldBy(step.fresh);
     if (isSure || group !== 0)
       state[first + group] = added(state[first + group] as number, step.recorded ? 1 : HIDDEN, hidden);

@@ -28,10 +28,12 @@ export function pickValues(env: Environment, lines: readonly SheetLine[]): reado
       let before = -1;
       exchanges.forEach((_, at) => {
         const period = periods[at] as Period;
-        const value = period.value === undefined ? -1 : pick.from.findIndex((one) => one.text === period.value);
+        const value =
+          period.value === undefined ? -1 : pick.from.findIndex((one) => one.text === period.value);
         if (value >= 0) perExchange[at]?.push({ field: place.index + i, value });
         // Within one period an unknown value stays the same unknown value.
-        else if (at > 0 && period.id !== before) perExchange[at]?.push({ field: place.index + i, value: Number.NaN });
+        else if (at > 0 && period.id !== before)
+          perExchange[at]?.push({ field: place.index + i, value: Number.NaN });
         before = period.id;
       });
     });
@@ -47,7 +49,11 @@ function entriesOf(lines: readonly SheetLine[], pick: Pick, side: Side | undefin
       const value = (side && line.picks?.[`${side} ${pick.name}`]) ?? line.picks?.[pick.name];
       if (value !== undefined) entries.push({ value, at, inLine: true });
       at++;
-    } else if (line.type === "pick" && line.pick === pick.name && (line.side === side || line.side === undefined))
+    } else if (
+      line.type === "pick" &&
+      line.pick === pick.name &&
+      (line.side === side || line.side === undefined)
+    )
       entries.push({ value: line.value, at, inLine: false });
   }
   return entries;
@@ -58,11 +64,16 @@ interface Period {
   readonly value: string | undefined;
 }
 
-function periodsOf(pick: Pick, exchanges: readonly ExchangeLine[], entries: readonly Entry[]): readonly Period[] {
+function periodsOf(
+  pick: Pick,
+  exchanges: readonly ExchangeLine[],
+  entries: readonly Entry[],
+): readonly Period[] {
   const { when } = pick;
   if ("everyExchanges" in when) return blocks(pick, when.everyExchanges, exchanges, entries);
   if ("everySeconds" in when) return untilTheNext(exchanges, entries);
-  if (when.at === "before each exchange" || when.at === "after each exchange") return each(exchanges, entries);
+  if (when.at === "before each exchange" || when.at === "after each exchange")
+    return each(exchanges, entries);
   const value = entries.at(-1)?.value;
   return exchanges.map(() => ({ id: 0, value }));
 }

@@ -29,7 +29,8 @@ export function wasIt(name: string, key: AttributeKey, value: string): string {
   if (key === "target") return `was ${name} to the ${value}?`;
   if (key === "hand") return `was ${name} with ${value}?`;
   if (key === "edge") return `was ${name} with the ${value}?`;
-  if (key === "from") return `was ${name} from ${value === "right" || value === "left" ? `the ${value}` : value}?`;
+  if (key === "from")
+    return `was ${name} from ${value === "right" || value === "left" ? `the ${value}` : value}?`;
   return `was ${name} ${value}?`;
 }
 
@@ -38,14 +39,16 @@ export function placeOf(line: ExchangeLine, after: boolean): string {
   const hits = line.acts.flatMap((act, i) => (act.end === "hit" || act.end === "perhaps" ? [i] : []));
   const index = after ? line.acts.length - 1 : 0;
   if (line.acts.length === 0) return "";
-  const what = hits.length === 1 && (line.acts.length === 1 || hits[0] === index) ? "this hit" : itsName(line, index);
+  const what =
+    hits.length === 1 && (line.acts.length === 1 || hits[0] === index) ? "this hit" : itsName(line, index);
   return `${after ? " after" : " before"} ${what}`;
 }
 
 /** "parry", "cut to the head with a lunge", "withdraw" */
 export function didWhat(act: Act, kinds: readonly string[] = []): string {
   const blow = [act.direction, act.edge, act.blow ?? act.form].filter((word) => word !== undefined).join(" ");
-  const plainForm = act.kind === undefined && act.form !== undefined && act.blow === undefined && blow === act.form;
+  const plainForm =
+    act.kind === undefined && act.form !== undefined && act.blow === undefined && blow === act.form;
   const own = act.kind ?? (plainForm ? (act.form as string) : "strike");
   const verbs = (kinds.length > 0 ? kinds : [own]).map(verbOf);
   const parts = [

@@ -70,7 +70,7 @@ class Asking {
   private inExchange(one: FoldedExchange, own: readonly OpenAward[]): void {
     const { program } = this;
     const stakes = new Map<string, { candidate: Candidate; stake: OpenAward[] }>();
-    for (const part of program.parts) {
+    for (const part of program.parts()) {
       const awards = own.filter((award) => part.keys.has(keyOfAward(program, award)));
       if (awards.length === 0) continue;
       const base = hullOfPart(program, one.before, one.line, one.picks, one.position, part);
@@ -151,7 +151,9 @@ class Asking {
       const at = this.exchanges.findIndex(({ no }) => no === award.exchange);
       return folds.some((fold) => {
         const hull = award.exchange === 0 ? fold.end : fold.exchanges[at]?.folded.hull;
-        return hull !== undefined && (hull.least[key] !== award.span.least || hull.most[key] !== award.span.most);
+        return (
+          hull !== undefined && (hull.least[key] !== award.span.least || hull.most[key] !== award.span.most)
+        );
       });
     });
   }
@@ -161,7 +163,9 @@ class Asking {
   }
 
   private value(candidate: ReturnType<typeof valueCandidates>[number]): void {
-    const stake = this.stakeOf(candidate.sheets.map((lines) => [...this.upToBout(), ...lines, ...this.ofBout()]));
+    const stake = this.stakeOf(
+      candidate.sheets.map((lines) => [...this.upToBout(), ...lines, ...this.ofBout()]),
+    );
     if (stake.length === 0) return;
     const exchange = stake[0]?.exchange ?? 0;
     const { id, text, answers, ask } = candidate;
@@ -215,7 +219,8 @@ const MOST_FOLDS = 12;
 const isNarrower = (hull: Hull, than: Hull, key: number): boolean =>
   hull.least[key] !== than.least[key] || hull.most[key] !== than.most[key];
 
-const idOf = (line: ExchangeLine, candidate: Candidate): string => `${line.id ?? String(line.no)}/${candidate.id}`;
+const idOf = (line: ExchangeLine, candidate: Candidate): string =>
+  `${line.id ?? String(line.no)}/${candidate.id}`;
 
 /** How much hangs on a question. */
 const worth = ({ stake }: Question): number =>
@@ -226,7 +231,8 @@ const isSame = (a: OpenAward, b: OpenAward): boolean =>
 
 function keyOfAward({ rules, own }: Program, { rule, to, unit }: OpenAward): number {
   const named = rules.findIndex((one) => one.rule.name === rule);
-  const number = named >= 0 ? named : rule === "double" ? own.double : rule === "conversion" ? own.conversion : own.touch;
+  const number =
+    named >= 0 ? named : rule === "double" ? own.double : rule === "conversion" ? own.conversion : own.touch;
   return keyOf(number, SIDES.indexOf(to), UNITS.indexOf(unit));
 }
 
@@ -234,7 +240,9 @@ function keyOfAward({ rules, own }: Program, { rule, to, unit }: OpenAward): num
 function spansIn(stake: readonly OpenAward[]): string {
   const certain = stake.filter(({ span }) => span.least * span.most > 0);
   if (certain.length === 0) return "";
-  const spans = certain.map(({ rule, unit, span }) => `${rule}: ${String(span.least)} to ${amountText(span.most, unit)}`);
+  const spans = certain.map(
+    ({ rule, unit, span }) => `${rule}: ${String(span.least)} to ${amountText(span.most, unit)}`,
+  );
   return ` (${spans.join("; ")})`;
 }
 

@@ -1,65 +1,162 @@
 /** Scoring of exchanges in which everything is known, one after the other: no sets, no worlds, nothing allocated. */
+import type { Act, ExchangeLine } from "../record.ts";
 import type { Scorer } from "./compile.ts";
-import type { CodedExchange } from "./code.ts";
 import { scoreExchange } from "./exchange.ts";
+import type { Standing } from "./known.ts";
 import { HOW, type Machine } from "./machine.ts";
-import { coded } from "./run.ts";
-import type { ExchangeLine } from "../record.ts";
+import type { Program } from "./program.ts";
 
 /** An exchange as small integers. */
 export interface QuickExchange {
   readonly codes: Int32Array;
-  readonly seconds: readonly number[];
   readonly how: number;
   readonly left: number;
 }
 
-/** Undefined where something is not known, or where it needs more than codes. */
-export function quicken({ program }: Scorer, line: ExchangeLine): QuickExchange | undefined {
-  const exchange: CodedExchange = coded(program, line);
-  const [way] = exchange.ways;
-  program.tables.grow();
-  if (exchange.over || exchange.ways.length > 1 || !way?.codes || exchange.unrecorded.codes.length > 0) return undefined;
-  return {
-    codes: way.codes,
-    seconds: exchange.seconds,
-    how: HOW[line.how ?? "plain"],
-    left: line.left ?? Number.NaN,
-  };
+/** A step on the way from an action's words to its code; `undefined` is a word too: nobody wrote it. */
+type Branch = Map<string | undefined, Branch | number>;
+
+const UNKNOWN = -1;
+/** The words that nearly every action is told by, in this order; with any other word it takes the longer way. */
+const isShort = (act: Act): boolean =>
+  act.blow === undefined &&
+  act.manners === undefined &&
+  act.not === undefined &&
+  act.from === undefined &&
+  act.footwork === undefined &&
+  act.direction === undefined &&
+  act.hand === undefined &&
+  act.edge === undefined &&
+  act.for === undefined;
+
+/** Turns recorded actions into codes, remembering every kind of action that it has met. */
+export class QuickCoder {
+  private readonly program: Program;
+  private readonly dirty: Branch = new Map();
+  private readonly clean: Branch = new Map();
+
+  constructor(program: Program) {
+    this.program = program;
+  }
+
+  /** Writes the codes of a closed line; -1 where something is not known, else how many. */
+  codes({ acts, open, how }: ExchangeLine, into: Int32Array): number {
+    if ((open !== false && how !== "no exchange") || acts.length > into.length) return UNKNOWN;
+    let red = false;
+    let blue = false;
+    for (let i = 0; i < acts.length; i++) {
+      const { end, by, kind } = acts[i] as Act;
+      if (end === "perhaps") return UNKNOWN;
+      if (end !== "hit" && (end !== undefined || kind !== "afterblow")) continue;
+      if (by !== "blue") red = true;
+      if (by !== "red") blue = true;
+    }
+    for (let i = 0; i < acts.length; i++) {
+      const code = this.code(acts, i, red && blue);
+      if (code < 0) return UNKNOWN;
+      into[i] = code;
+    }
+    return acts.length;
+  }
+
+  private code(acts: readonly Act[], i: number, bothHit: boolean): number {
+    const act = acts[i] as Act;
+    // What a strike without its kind is depends on the action before it.
+    if (act.kind === undefined || !isShort(act)) return this.longer(acts, i, bothHit);
+    let branch = bothHit ? this.dirty : this.clean;
+    branch = next(branch, act.by);
+    branch = next(branch, act.kind);
+    branch = next(branch, act.form);
+    branch = next(branch, act.target);
+    const known = branch.get(act.end);
+    if (known !== undefined) return known as number;
+    const code = this.longer(acts, i, bothHit);
+    branch.set(act.end, code);
+    return code;
+  }
+
+  private longer(acts: readonly Act[], i: number, bothHit: boolean): number {
+    const { coder, isParry, tables } = this.program;
+    const act = acts[i] as Act;
+    const before = acts[i - 1];
+    const end: Standing["end"] =
+      act.end === undefined || act.end === "perhaps" ? (act.kind === "afterblow" ? "hit" : "no hit") : act.end;
+    const set = coder.act(act, {
+      open: false,
+      afterOwnParry: before?.kind !== undefined && before.by === act.by && isParry(before.kind),
+      end,
+      clean: end === "hit" && !bothHit,
+    });
+    tables.grow();
+    return set.only;
+  }
 }
+
+function next(branch: Branch, word: string | undefined): Branch {
+  const known = branch.get(word);
+  if (known !== undefined) return known as Branch;
+  const made: Branch = new Map();
+  branch.set(word, made);
+  return made;
+}
+
+/** More actions than this in one exchange take the longer way. */
+const MOST_ACTS = 64;
 
 /** A bout that is scored exchange by exchange; its machine holds the awards of the latest one. */
 export class QuickBout {
   readonly machine: Machine;
-  private readonly scorer: Scorer;
+  private readonly program: Program;
+  private readonly coder: QuickCoder;
   private readonly state: Int32Array;
+  private readonly codes = new Int32Array(MOST_ACTS);
 
-  constructor(scorer: Scorer) {
-    this.scorer = scorer;
-    const { program } = scorer;
+  constructor({ program }: Scorer) {
+    this.program = program;
     this.machine = program.machine;
+    this.coder = new QuickCoder(program);
     this.state = new Int32Array(program.tables.size);
     this.restart();
   }
 
   restart(): void {
-    const { fields } = this.scorer.program.env;
-    for (const { index, initial } of fields.all) this.machine.mem[index] = initial;
-    this.machine.number = 0;
-    this.machine.winner = -1;
-    this.machine.candidates = undefined;
+    const { all } = this.program.env.fields;
+    const m = this.machine;
+    for (let i = 0; i < all.length; i++) m.mem[i] = all[i]?.initial ?? 0;
+    m.number = 0;
+    m.winner = -1;
+    m.candidates = undefined;
+    m.calls = NO_CALLS;
+  }
+
+  /** The line as small integers; undefined where something is not known. */
+  coded(line: ExchangeLine): QuickExchange | undefined {
+    const count = this.coder.codes(line, this.codes);
+    if (count < 0) return undefined;
+    return { codes: this.codes.slice(0, count), how: HOW[line.how ?? "plain"], left: line.left ?? Number.NaN };
   }
 
   /** Scores one exchange; the memory moves on to the next. */
-  exchange({ codes, seconds, how, left }: QuickExchange): void {
-    const { program } = this.scorer;
-    const { machine: m, tables, choose } = program;
+  exchange({ codes, how, left }: QuickExchange): void {
+    this.run(codes, codes.length, how, left);
+  }
+
+  /** Scores one line as it was recorded; false, and nothing done, where something is not known. */
+  line(line: ExchangeLine): boolean {
+    const count = this.coder.codes(line, this.codes);
+    if (count < 0) return false;
+    this.run(this.codes, count, HOW[line.how ?? "plain"], line.left ?? Number.NaN);
+    return true;
+  }
+
+  private run(codes: Int32Array, count: number, how: number, left: number): void {
+    const { program, state } = this;
+    const { machine: m, tables } = program;
     m.how = how;
     m.left = left;
-    m.calls = NO_CALLS;
     if (how !== HOW["no exchange"]) m.number++;
-    tables.run(this.state, codes, seconds, choose, tables.all);
-    m.state = this.state;
+    tables.run(state, codes, count, undefined, program.choose, tables.all);
+    m.state = state;
     scoreExchange(program);
     const { mem } = m;
     m.mem = m.now;

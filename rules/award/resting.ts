@@ -53,8 +53,11 @@ export function resting(
         tests.set(`${String(number)} ${manner}`, test);
       }
     const lines = env.ruleSet.touches.map(({ phrase }) => phrase);
-    tests.set(`${String(touch)} ${manner}`, env.as(owner.touch, () => restsOn(env, lines, manner)));
+    tests.set(
+      `${String(touch)} ${manner}`,
+      env.as(owner.touch, () => restsOn(env, lines, manner)),
+    );
   }
   return (slot, manner) =>
-    tests.get(`${String(m.rule[slot])} ${manner}`)?.((m.by[slot] === 1 ? 1 : 0)) === true;
+    tests.get(`${String(m.rule[slot])} ${manner}`)?.(m.by[slot] === 1 ? 1 : 0) === true;
 }

@@ -2,7 +2,7 @@
 import type { Condition, Rule } from "../language/tree.ts";
 import { anyOf, type Context } from "./conditions.ts";
 import type { Environment, Test } from "./environment.ts";
-import { HOW, type SideIndex } from "./machine.ts";
+import { HOW, type Machine, type SideIndex } from "./machine.ts";
 import { type CompiledPay, compilePay, firedField } from "./pays.ts";
 import type { Accepts } from "./pattern.ts";
 import { Unsupported } from "./refusal.ts";
@@ -13,7 +13,10 @@ export interface CompiledRule {
   readonly rule: Rule;
   /** Tried on a "no exchange" too, because it names it (S8). */
   readonly namesNoExchange: boolean;
-  readonly fires: Test;
+  /** Whether one of its phrases matched; undefined for a rule without "when". */
+  readonly matched: Test | undefined;
+  /** Its "if" and "unless"; undefined where it has neither. */
+  readonly guard: Test | undefined;
   readonly pays: readonly CompiledPay[];
   readonly when: readonly Accepts[];
   /** The field of how often it has fired, or -1 where nothing asks. */
@@ -28,29 +31,31 @@ export function compileRule(env: Environment, rule: Rule, number: number): Compi
     inChange: false,
   };
   if (rule.at !== undefined && rule.when !== undefined)
-    throw new Unsupported(`"${rule.name}" is tried at the end, so it needs "if: in the last exchange ...", not "when".`);
+    throw new Unsupported(
+      `"${rule.name}" is tried at the end, so it needs "if: in the last exchange ...", not "when".`,
+    );
   return {
     number,
     rule,
     namesNoExchange: namesNoExchange(rule),
-    fires: fires(env, rule, context),
+    ...fires(env, rule, context),
     pays: (rule.pays ?? []).map((pay) => compilePay(env, rule, pay, context)),
     when: (rule.when ?? []).map((phrase) => env.add(phrase)),
     firedField: countsFiring(rule) ? firedField(env, rule.name) : -1,
   };
 }
 
-function fires(env: Environment, rule: Rule, context: Context): Test {
+function fires(env: Environment, rule: Rule, context: Context): Pick<CompiledRule, "matched" | "guard"> {
   const when = (rule.when ?? []).map((phrase) => env.accepted(phrase));
   const needs = rule.if && rule.if.length > 0 ? anyOf(env, rule.if, context) : undefined;
   const unless = rule.unless && rule.unless.length > 0 ? anyOf(env, rule.unless, context) : undefined;
   const [only] = when;
   const matched: Test | undefined =
     only === undefined ? undefined : when.length === 1 ? only : (side) => when.some((test) => test(side));
-  return (side) =>
-    (matched === undefined || matched(side)) &&
-    (needs === undefined || needs(side)) &&
-    (unless === undefined || !unless(side));
+  if (needs === undefined && unless === undefined) return { matched, guard: undefined };
+  if (unless === undefined) return { matched, guard: needs };
+  if (needs === undefined) return { matched, guard: (side) => !unless(side) };
+  return { matched, guard: (side) => needs(side) && !unless(side) };
 }
 
 /** Whether "3, 2, then 0" anywhere counts this rule's firings. */
@@ -70,7 +75,8 @@ export function inOrder(rules: readonly Rule[]): readonly Rule[] {
   const under = new Set<string>();
   const visit = (rule: Rule): void => {
     if (done.includes(rule)) return;
-    if (under.has(rule.name)) throw new Unsupported(`"${rule.name}" asks, by way of other rules, about its own payment.`);
+    if (under.has(rule.name))
+      throw new Unsupported(`"${rule.name}" asks, by way of other rules, about its own payment.`);
     under.add(rule.name);
     for (const one of conditionsOf(rule)) {
       if (one.is === "rule pays" && one.last !== true) {
@@ -94,34 +100,35 @@ const asksScore = (rule: Rule): boolean =>
   conditionsOf(rule).some((one) => one.is === "outcome" && one.what === "score");
 
 export interface CompiledTouch {
-  readonly accepted: Test;
+  readonly tests: Accepts["tests"];
   readonly worth: number;
 }
 
 /** Best first, so that the first one accepted is the one that counts. */
 export function compileTouches(env: Environment): readonly CompiledTouch[] {
   return env.ruleSet.touches
-    .map(({ phrase, worth }) => ({ accepted: env.accepted(phrase), worth }))
+    .map(({ phrase, worth }) => ({ tests: env.add(phrase).tests, worth }))
     .sort((a, b) => b.worth - a.worth);
 }
 
 /** Tries one rule for one fencer and lays down what it pays and does. */
 export function tryRule(env: Environment, compiled: CompiledRule, side: SideIndex): void {
-  const m = env.machine;
+  if (compiled.matched === undefined || compiled.matched(side)) fireRule(env.machine, compiled, side);
+}
+
+/** The same where its phrase is known to have matched. */
+export function fireRule(m: Machine, compiled: CompiledRule, side: SideIndex): void {
   if (m.how === HOW["no exchange"] && !compiled.namesNoExchange) return;
-  if (!compiled.fires(side)) return;
+  if (compiled.guard !== undefined && !compiled.guard(side)) return;
   const { number, rule, pays } = compiled;
-  m.fired[number * 2 + side] = 1;
-  for (const pay of pays) {
-    if (pay.holds && !pay.holds(side)) continue;
-    const times = pay.times(side);
+  m.fire(number, side);
+  for (let i = 0; i < pays.length; i++) {
+    const pay = pays[i] as CompiledPay;
+    if (pay.holds !== undefined && !pay.holds(side)) continue;
+    const times = pay.times === undefined ? 1 : pay.times(side);
     const amount = pay.amount(side) * times;
-    if (amount === 0) continue;
-    const to = pay.to(side);
-    m.award(number, side, to, pay.unit, amount, times);
-    m.paid[number * 2 + to] = 1;
+    if (amount !== 0) m.award(number, side, pay.toThem ? 1 - side : side, pay.unit, amount, times);
   }
   const effects = rule.does?.length ?? 0;
   for (let i = 0; i < effects; i++) m.effect(number, side, i);
 }
-

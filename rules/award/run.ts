@@ -60,7 +60,9 @@ export function prepare(
 export function sumSlots(m: Machine, sums: Float64Array): void {
   sums.fill(0);
   for (let slot = 0; slot < m.count; slot++)
-    sums[keyOf(m.rule[slot] as number, m.to[slot] as number, m.unit[slot] as number)]! += m.amount[slot] as number;
+    sums[keyOf(m.rule[slot] as number, m.to[slot] as number, m.unit[slot] as number)]! += m.amount[
+      slot
+    ] as number;
 }
 
 /** Points, bonus, warnings and retirements that the machine has just given, Red before Blue. */

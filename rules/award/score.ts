@@ -53,13 +53,22 @@ function spanOf(worlds: readonly World[]): Tally["span"] {
 
 /** A warning counts once every world agrees that it was given. */
 const warnedBy = (fold: SheetFold, exchanges: readonly ScoredExchange[]): Pair<number> => ({
-  red: Math.max(sure(fold.worlds, 4), exchanges.reduce((n, one) => n + one.warned.red, 0)),
-  blue: Math.max(sure(fold.worlds, 5), exchanges.reduce((n, one) => n + one.warned.blue, 0)),
+  red: Math.max(
+    sure(fold.worlds, 4),
+    exchanges.reduce((n, one) => n + one.warned.red, 0),
+  ),
+  blue: Math.max(
+    sure(fold.worlds, 5),
+    exchanges.reduce((n, one) => n + one.warned.blue, 0),
+  ),
 });
 
 function plus(start: Pair<number>, awards: readonly Award[], unit: Unit): Pair<number> {
   const sum = (side: Side): number =>
-    awards.reduce((n, award) => (award.to === side && award.unit === unit ? n + award.amount : n), start[side]);
+    awards.reduce(
+      (n, award) => (award.to === side && award.unit === unit ? n + award.amount : n),
+      start[side],
+    );
   return { red: sum("red"), blue: sum("blue") };
 }
 
@@ -156,7 +165,14 @@ function tellHull(
         if (least !== most) open.push({ exchange, to, rule: name, unit, span: { least, most } });
         else {
           const told = { rule, to, unit, amount: least, steps: stepsFor(key) ?? [] };
-          awards.push({ exchange, to, rule: name, unit, amount: least, sentence: sentenceOf(program, line, told) });
+          awards.push({
+            exchange,
+            to,
+            rule: name,
+            unit,
+            amount: least,
+            sentence: sentenceOf(program, line, told),
+          });
         }
       });
     });
@@ -190,14 +206,16 @@ function penaltyAwards({ said, exchanges }: SheetFold): readonly Award[] {
 }
 
 /** (award, fencer) pairs; both units of one rule are one. */
-const openKeys = (open: readonly OpenAward[]): number => new Set(open.map(({ rule, to }) => `${rule}\n${to}`)).size;
+const openKeys = (open: readonly OpenAward[]): number =>
+  new Set(open.map(({ rule, to }) => `${rule}\n${to}`)).size;
 const openCount = (exchanges: readonly ScoredExchange[]): number =>
   exchanges.reduce((n, { open }) => n + openKeys(open), 0);
 
 /** Ended only where every world agrees how. */
 function endingOf(fold: SheetFold, exchanges: readonly ScoredExchange[]): Pick<Tally, "ended" | "endedAt"> {
   const ended = fold.worlds[0]?.ended;
-  if (fold.lost || ended === undefined || fold.worlds.some((world) => world.ended !== ended)) return { ended: null };
+  if (fold.lost || ended === undefined || fold.worlds.some((world) => world.ended !== ended))
+    return { ended: null };
   const over = exchanges.findIndex((_, i) => endedAfter(fold, i));
   const no = exchanges[over]?.no;
   return no === undefined ? { ended } : { ended, endedAt: no };

@@ -151,7 +151,7 @@ class Folder {
 export function foldSheet(program: Program, sheet: readonly SheetLine[]): SheetFold {
   const folder = new Folder(program);
   const lines = withCorrections(sheet);
-  for (let from = 0; from < lines.length; ) {
+  for (let from = 0; from < lines.length;) {
     const next = lines.findIndex((line, i) => i > from && line.type === "bout");
     const to = next < 0 ? lines.length : next;
     const bout = lines.slice(from, to);
@@ -166,7 +166,8 @@ function finished(program: Program, folder: Folder): SheetFold {
   const { worlds, end } = folder;
   const someEnded = worlds.some((world) => world.ended !== undefined);
   // Where one world has ended and another goes on, what the end pays is open.
-  if (someEnded && worlds.some((world) => world.ended === undefined)) end.include(new Float64Array(program.keys));
+  if (someEnded && worlds.some((world) => world.ended === undefined))
+    end.include(new Float64Array(program.keys));
   return {
     exchanges: folder.exchanges,
     worlds,

@@ -107,7 +107,7 @@ class Run {
 
   private known(codes: Int32Array): Int32Array {
     const state = new Int32Array(this.tables.size);
-    this.tables.run(state, codes, this.exchange.seconds, this.choose, this.view);
+    this.tables.run(state, codes, codes.length, this.exchange.seconds, this.choose, this.view);
     return state;
   }
 
@@ -146,7 +146,14 @@ class Run {
   private after(state: Int32Array, code: number, seconds: number | undefined, live: Int32Array): Int32Array {
     const after = this.scratch;
     after.set(state);
-    this.tables.advance(after, code, seconds ?? UNKNOWN_SECONDS, seconds !== undefined, this.choose, this.view);
+    this.tables.advance(
+      after,
+      code,
+      seconds ?? UNKNOWN_SECONDS,
+      seconds !== undefined,
+      this.choose,
+      this.view,
+    );
     return pruned(after, live);
   }
 
@@ -165,7 +172,8 @@ class Run {
   private different(codes: readonly number[], live: Int32Array): readonly number[] {
     const { tables, view } = this;
     // Picks and notes look at more than the tables.
-    if (codes.length < 2 || tables.dynamic.length > 0 || view.hooks.some((hook) => hook.readsCode === true)) return codes;
+    if (codes.length < 2 || tables.dynamic.length > 0 || view.hooks.some((hook) => hook.readsCode === true))
+      return codes;
     const kinds = new Map<string, number>();
     for (const code of codes) kinds.set(tables.effectOf(code, live, view), code);
     return [...kinds.values()];

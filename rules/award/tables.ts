@@ -67,7 +67,6 @@ export class Tables {
   private readonly fresh: Int32Array;
   private readonly kept: Int32Array;
 
-
   constructor(layout: Layout, coder: Coder, slots: number, all: Omit<View, "final" | "begins">) {
     this.layout = layout;
     this.coder = coder;
@@ -83,7 +82,12 @@ export class Tables {
     this.dynamic = layout.uses
       .filter((use) => use.test.choices.length > 0)
       .map((use) => ({ use, choices: use.test.choices }));
-    this.all = { ...all, final: this.final, begins: this.variants === 4, readsMemory: all.readsMemory || this.dynamic.length > 0 };
+    this.all = {
+      ...all,
+      final: this.final,
+      begins: this.variants === 4,
+      readsMemory: all.readsMemory || this.dynamic.length > 0,
+    };
     this.steps = new Int32Array(0);
     this.waits = new Int32Array(0);
     this.fresh = new Int32Array(2 * words);
@@ -138,16 +142,65 @@ export class Tables {
   }
 
   reset(state: Int32Array, { starts }: View): void {
-    state.fill(0);
-    state.set(this.start);
+    const { start } = this;
+    for (let i = 0; i < start.length; i++) state[i] = start[i] as number;
+    for (let i = start.length; i < state.length; i++) state[i] = 0;
     for (let i = 0; i < starts.length; i++) starts[i]?.(state);
   }
 
   /** A whole exchange in which every action is known. */
-  run(state: Int32Array, codes: Int32Array, seconds: readonly number[], choose: ChoiceTest, view: View): void {
+  run(
+    state: Int32Array,
+    codes: Int32Array,
+    count: number,
+    seconds: readonly number[] | undefined,
+    choose: ChoiceTest,
+    view: View,
+  ): void {
     this.reset(state, view);
-    for (let i = 0; i < codes.length; i++)
-      this.advance(state, codes[i] as number, seconds[i] as number, true, choose, view);
+    const isPlain = this.dynamic.length === 0 && view.hooks.length === 0 && this.variants === 1;
+    if (isPlain && this.words === 1) this.runOne(state, codes, count);
+    else if (isPlain && this.words === 2) this.runTwo(state, codes, count);
+    else
+      for (let i = 0; i < count; i++)
+        this.advance(state, codes[i] as number, seconds?.[i] ?? -1, true, choose, view);
+  }
+
+  // The two loops below are `advance` written out for rule sets that fit in one or two words, which nearly all do.
+
+  private runOne(state: Int32Array, codes: Int32Array, count: number): void {
+    const { steps, waits, init } = this;
+    const [i0, i1] = [init[0] as number, init[1] as number];
+    let d0 = state[0] as number;
+    let d1 = state[1] as number;
+    for (let i = 0; i < count; i++) {
+      const at = (codes[i] as number) * 2;
+      d0 = (((d0 << 1) | i0) & (steps[at] as number)) | (d0 & (waits[at] as number));
+      d1 = (((d1 << 1) | i1) & (steps[at + 1] as number)) | (d1 & (waits[at + 1] as number));
+    }
+    state[0] = d0;
+    state[1] = d1;
+  }
+
+  private runTwo(state: Int32Array, codes: Int32Array, count: number): void {
+    const { steps, waits, init } = this;
+    const i0 = init[0] as number;
+    const i1 = init[1] as number;
+    let d0 = state[0] as number;
+    let d1 = state[1] as number;
+    let d2 = state[2] as number;
+    let d3 = state[3] as number;
+    for (let i = 0; i < count; i++) {
+      const at = (codes[i] as number) * 4;
+      d0 = (((d0 << 1) | i0) & (steps[at] as number)) | (d0 & (waits[at] as number));
+      d1 = (((d1 << 1) | i1) & (steps[at + 1] as number)) | (d1 & (waits[at + 1] as number));
+      d2 = (((d2 << 1) | i0) & (steps[at + 2] as number)) | (d2 & (waits[at + 2] as number));
+      d3 = (((d3 << 1) | i1) & (steps[at + 3] as number)) | (d3 & (waits[at + 3] as number));
+    }
+    state[0] = d0;
+    state[1] = d1;
+    state[2] = d2;
+    state[3] = d3;
   }
 
   /** One action: every phrase advances. */
@@ -202,7 +255,8 @@ export class Tables {
         } else {
           // A choice is read only where it can matter, so that no unknown pick is settled without need.
           const reached = (((before << 1) | (this.init[place] as number)) & bit) !== 0;
-          if ((steps[place]! & bit) !== 0 && reached && !choose(choices, signature, half)) steps[place]! &= ~bit;
+          if ((steps[place]! & bit) !== 0 && reached && !choose(choices, signature, half))
+            steps[place]! &= ~bit;
         }
       }
     for (let word = 0; word < row; word++) {

@@ -21,7 +21,9 @@ const phrasesOf = (all: readonly Condition[]): Phrase[] =>
 
 /** Changes that name a payment come last, and no "now" reads them (P10). */
 export const namesPayment = (all: readonly Condition[]): boolean =>
-  all.some((one) => (one.is === "rule pays" && one.last !== true) || (one.is === "outcome" && one.what === "score"));
+  all.some(
+    (one) => (one.is === "rule pays" && one.last !== true) || (one.is === "outcome" && one.what === "score"),
+  );
 
 /** Compiles the conditions beside a change's phrase. */
 export type Rest = (all: readonly Condition[]) => Test;
@@ -41,7 +43,10 @@ function liveChanges(env: Environment, mark: Mark, compile: Rest): readonly Live
     return {
       accepts: env.add(phrase),
       rest: compile(all.filter((one) => one.is !== "phrase")),
-      to: does.is === "passes" ? (side) => holder(does.to === "me" ? side : ((1 - side) as SideIndex)) : undefined,
+      to:
+        does.is === "passes"
+          ? (side) => holder(does.to === "me" ? side : ((1 - side) as SideIndex))
+          : undefined,
     };
   });
 }
@@ -75,7 +80,9 @@ function move(changes: readonly LiveChange[], once: boolean, slot: number, words
     let flips = false;
     let to = -1;
     for (const change of changes) {
-      const sides = SIDES.filter((side) => freshFor(change.accepts.tests, fresh, words, side) && change.rest(side));
+      const sides = SIDES.filter(
+        (side) => freshFor(change.accepts.tests, fresh, words, side) && change.rest(side),
+      );
       if (sides.length === 0) continue;
       if (!change.to) flips = true;
       // Passing to both at once passes to neither.
@@ -97,7 +104,8 @@ export function tokenMoment(
   when: readonly Phrase[],
   compile: Rest,
 ): Test {
-  if (when.length === 0) throw new Unsupported('"at that moment" needs a "when": the moment of which action?');
+  if (when.length === 0)
+    throw new Unsupported('"at that moment" needs a "when": the moment of which action?');
   const { index } = markPlace(env, mark);
   const accepts = when.map((phrase) => env.add(phrase));
   const token = holderSlot(env, mark, compile);
@@ -111,7 +119,8 @@ export function tokenMoment(
         for (const side of SIDES) {
           if (!accepts.some(({ tests }) => freshFor(tests, kept, words, side))) state[slot + side] = 0;
           if (accepts.some(({ tests }) => freshFor(tests, fresh, words, side))) {
-            const held = token === undefined ? env.machine.read(index) : heldIn(state[env.slot(token)] as number);
+            const held =
+              token === undefined ? env.machine.read(index) : heldIn(state[env.slot(token)] as number);
             state[slot + side]! |= 1 << held;
           }
         }

@@ -64,7 +64,9 @@ const article = (noun: string): string => (/^[aeiou]/.test(noun) ? `an ${noun}` 
 /** One action in the past tense, without its fencer: "hit the torso with a riposte". */
 export function actText(act: Act): string {
   const tail = [
-    ...(act.from ?? []).map((place) => `from ${place === "right" || place === "left" ? `the ${place}` : place}`),
+    ...(act.from ?? []).map(
+      (place) => `from ${place === "right" || place === "left" ? `the ${place}` : place}`,
+    ),
     ...(act.manners ?? []),
     ...(act.for === undefined ? [] : [`for ${String(act.for)} s`]),
   ];
@@ -99,7 +101,10 @@ function means_(act: Act, how: readonly (string | undefined)[]): string {
 }
 
 const extras = (act: Act): string => {
-  const all = [...(act.hand === undefined ? [] : [act.hand]), ...(act.footwork === undefined ? [] : [article(act.footwork)])];
+  const all = [
+    ...(act.hand === undefined ? [] : [act.hand]),
+    ...(act.footwork === undefined ? [] : [article(act.footwork)]),
+  ];
   return all.length === 0 ? "" : `with ${all.join(" and ")}`;
 };
 
@@ -158,7 +163,12 @@ const PASS_WORDS: Readonly<Record<string, string>> = {
 };
 
 /** "1 point, doubled by Lunge from behind: 2 points". */
-function arithmetic(steps: readonly PassStep[], unit: Unit, amount: number, because: (pass: string, from: number, to: number) => string): string {
+function arithmetic(
+  steps: readonly PassStep[],
+  unit: Unit,
+  amount: number,
+  because: (pass: string, from: number, to: number) => string,
+): string {
   const parts: string[] = [];
   let before: number | undefined;
   for (const { pass, amount: after } of steps) {
@@ -181,7 +191,9 @@ export interface AwardToTell {
 /** One sentence that names the rule, the actions and the arithmetic. */
 export function sentenceOf(program: Program, line: ExchangeLine | undefined, award: AwardToTell): string {
   const { rule, to, unit, amount, steps } = award;
-  const sum = arithmetic(steps, unit, amount, (pass, from, after) => reason(program, pass, from, after, award));
+  const sum = arithmetic(steps, unit, amount, (pass, from, after) =>
+    reason(program, pass, from, after, award),
+  );
   if (rule === "touch") return `Touch: ${touchStory(program, line, to)}: ${sum}.`;
   if (rule === "double") return `Double: both hit: ${sum} for ${sideWord(to)}.`;
   if (rule === "conversion") return `Conversion: ${sideWord(to)}'s bonus at the end: ${sum}.`;

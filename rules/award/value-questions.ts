@@ -23,7 +23,9 @@ export function valueCandidates(program: Program, fold: SheetFold): readonly Val
   const picks = env.ruleSet.picks.filter(isForTheBout).flatMap((pick) => {
     const place = pickPlace(env, pick);
     const sides: readonly (Side | undefined)[] = isEachFencers(pick) ? SIDES : [undefined];
-    return sides.flatMap((side, i) => (isUnknown(fold, place.index + i) ? [aboutPick(pick, side, fold)] : []));
+    return sides.flatMap((side, i) =>
+      isUnknown(fold, place.index + i) ? [aboutPick(pick, side, fold)] : [],
+    );
   });
   const marks = env.ruleSet.marks.flatMap((mark) => {
     const { index, each } = markPlace(env, mark);
@@ -114,7 +116,9 @@ function aboutMark({ env }: Program, mark: Mark, side: Side | undefined): ValueC
   const values = field?.domain ?? [];
   const whose = side === undefined ? "the" : `${sideOf(side)}'s`;
   const isHeld = mark.is === "token" || mark.is === "roles";
-  const text = isHeld ? `Who has the ${mark.name} to begin with?` : `What is ${whose} ${mark.name} to begin with?`;
+  const text = isHeld
+    ? `Who has the ${mark.name} to begin with?`
+    : `What is ${whose} ${mark.name} to begin with?`;
   return {
     id: `mark/${mark.name}/${side ?? ""}`,
     text,

@@ -31,9 +31,22 @@ export const KINDS = [
 export const FORMS = ["none", "cut", "thrust"] as const;
 export const TARGETS = ["none", "head", "torso", "arm", "leg"] as const;
 
-const [ATTACK, RIPOSTE, COUNTER, STOP, PARRY, FEINT, VOID, WITHDRAW, CROSS, SLIP, DISARM, BIND, PRESS, GRAPPLE] = [
-  0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13,
-] as const;
+const [
+  ATTACK,
+  RIPOSTE,
+  COUNTER,
+  STOP,
+  PARRY,
+  FEINT,
+  VOID,
+  WITHDRAW,
+  CROSS,
+  SLIP,
+  DISARM,
+  BIND,
+  PRESS,
+  GRAPPLE,
+] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13] as const;
 const [CUT, THRUST] = [1, 2] as const;
 const [HEAD, ARM, LEG] = [1, 3, 4] as const;
 
@@ -96,7 +109,15 @@ const MATCHES: readonly Match[] = [
     let feint = false;
     for (const act of acts) {
       if (act.by !== me && act.kind === FEINT) feint = true;
-      else if (feint && act.by === me && act.kind === STOP && act.form === CUT && act.target === ARM && act.hit) return true;
+      else if (
+        feint &&
+        act.by === me &&
+        act.kind === STOP &&
+        act.form === CUT &&
+        act.target === ARM &&
+        act.hit
+      )
+        return true;
     }
     return false;
   },
@@ -112,7 +133,14 @@ const MATCHES: readonly Match[] = [
   (acts, me) => {
     for (let i = 1; i < acts.length; i++) {
       const [before, act] = [acts[i - 1]!, acts[i]!];
-      if (before.by !== me && isStrike(before) && before.target === HEAD && act.by === me && act.kind === PARRY) return true;
+      if (
+        before.by !== me &&
+        isStrike(before) &&
+        before.target === HEAD &&
+        act.by === me &&
+        act.kind === PARRY
+      )
+        return true;
     }
     return false;
   },
@@ -226,7 +254,8 @@ export function handScore(exchange: HandExchange, state: HandState, count: numbe
   awards.rules.fill(0);
   for (let me = 0; me < 2; me++) {
     let touch = 0;
-    for (const act of acts) if (act.by === me && act.hit) touch = Math.max(touch, act.target === HEAD ? 2 : 1);
+    for (const act of acts)
+      if (act.by === me && act.hit) touch = Math.max(touch, act.target === HEAD ? 2 : 1);
     awards.touch[me] = exchange.double ? 0 : touch;
     awards.double[me] = exchange.double ? -1 : 0;
     gained[me] = awards.touch[me]! + awards.double[me]!;

@@ -1,6 +1,6 @@
 /** Scoring against a function written by hand for the same rule set, and compiling. Medians of rounds that take turns. */
 import { compile } from "../../rules/award/compile.ts";
-import { QuickBout, quicken, type QuickExchange } from "../../rules/award/quick.ts";
+import { QuickBout, type QuickExchange } from "../../rules/award/quick.ts";
 import { readRuleSet } from "../../rules/language/read.ts";
 import type { Act, ExchangeLine } from "../../rules/record.ts";
 import {
@@ -51,8 +51,11 @@ function benchLines(count: number): readonly ExchangeLine[] {
       const kind = KINDS[below(KINDS.length)] as string;
       const by = below(2) === 0 ? "red" : "blue";
       const target = TARGETS[1 + below(4)] as string;
-      if (KINDS.indexOf(kind as (typeof KINDS)[number]) > 3) return { by, kind, target };
-      const act = { by, kind, form: FORMS[1 + below(2)] as string, target } as const;
+      // "void" and "counter-attack" are general words; the bench says which of their kinds is not meant.
+      const not =
+        kind === "void" ? { not: ["slip the leg"] } : kind === "counter-attack" ? { not: ["stop-hit"] } : {};
+      if (KINDS.indexOf(kind as (typeof KINDS)[number]) > 3) return { by, kind, target, ...not };
+      const act = { by, kind, ...not, form: FORMS[1 + below(2)] as string, target } as const;
       return below(2) === 0 ? { ...act, end: "hit" } : act;
     });
     const lands = (by: string): boolean => acts.some((act) => act.by === by && act.end === "hit");
@@ -74,12 +77,18 @@ function handOf({ acts, how }: ExchangeLine): HandExchange {
   };
 }
 
-function faster(name: string, count: number, lines: readonly ExchangeLine[], goal: number, json: boolean): BenchRow {
+function faster(
+  name: string,
+  count: number,
+  lines: readonly ExchangeLine[],
+  goal: number,
+  json: boolean,
+): BenchRow {
   const scorer = compile(benchRuleSet(count));
-  const quick = lines.map((line) => quicken(scorer, line) as QuickExchange);
+  const bout = new QuickBout(scorer);
+  const quick = lines.map((line) => bout.coded(line) as QuickExchange);
   const hand = lines.map(handOf);
   assertSame(count, lines);
-  const bout = new QuickBout(scorer);
   const awards = handAwards();
   const byHand = (): void => {
     let state: HandState = handState();
@@ -101,17 +110,17 @@ function faster(name: string, count: number, lines: readonly ExchangeLine[], goa
     Array.from({ length: ROUNDS }, () => {
       const fresh = json ? parsed() : [];
       const floor = timeOf(byHand);
-      return floor / timeOf(json ? () => fromRecords(scorer, bout, fresh) : byTables);
+      return floor / timeOf(json ? () => fromRecords(bout, fresh) : byTables);
     }).slice(4),
   );
   const value = Math.round(ratio * 100) / 100;
   return { name, value, unit: "x as fast", goal, ok: value >= goal };
 }
 
-function fromRecords(scorer: Parameters<typeof quicken>[0], bout: QuickBout, lines: readonly ExchangeLine[]): void {
+function fromRecords(bout: QuickBout, lines: readonly ExchangeLine[]): void {
   for (let i = 0; i < lines.length; i++) {
     if (i % A_BOUT === 0) bout.restart();
-    bout.exchange(quicken(scorer, lines[i] as ExchangeLine) as QuickExchange);
+    bout.line(lines[i] as ExchangeLine);
   }
 }
 
@@ -129,21 +138,27 @@ function assertSame(count: number, lines: readonly ExchangeLine[]): void {
       bout.restart();
       state = handState();
     }
-    bout.exchange(quicken(scorer, line) as QuickExchange);
+    if (!bout.line(line)) throw new Error(`not everything is known of ${JSON.stringify(line)}`);
     handScore(handOf(line), state, count, awards);
     const m = bout.machine;
     const sum = (rule: number, side: number): number => m.sum(rule, side, 0) + m.sum(rule, side, 1);
     for (const side of [0, 1]) {
-      const wanted = [awards.touch[side], awards.double[side], ...file.map((_, rule) => awards.rules[rule * 2 + side])];
+      const wanted = [
+        awards.touch[side],
+        awards.double[side],
+        ...file.map((_, rule) => awards.rules[rule * 2 + side]),
+      ];
       const given = [sum(own.touch, side), sum(own.double, side), ...file.map((number) => sum(number, side))];
       given.forEach((amount, at) => {
         if (amount !== wanted[at])
-          throw new Error(`exchange ${String(i + 1)}, award ${String(at)}: ${String(amount)}, by hand ${String(wanted[at])}: ${JSON.stringify(line)}`);
+          throw new Error(
+            `exchange ${String(i + 1)}, award ${String(at)}: ${String(amount)}, by hand ${String(wanted[at])}: ${JSON.stringify(line)}`,
+          );
         if (amount !== 0) paid++;
       });
     }
   });
-  if (paid < lines.length) throw new Error(`only ${String(paid)} awards in the whole bench`);
+  if (paid < lines.length / 4) throw new Error(`only ${String(paid)} awards in the whole bench`);
 }
 
 function compiling(): BenchRow {
@@ -166,4 +181,5 @@ function timeOf(work: () => void): number {
   return performance.now() - start;
 }
 
-const median = (list: readonly number[]): number => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)] as number;
+const median = (list: readonly number[]): number =>
+  [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)] as number;

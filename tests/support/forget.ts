@@ -5,14 +5,20 @@ import type { Random } from "./random-bouts.ts";
 type Way = (random: Random, line: ExchangeLine) => ExchangeLine | undefined;
 
 /** Changes one action; undefined where none can be changed so. */
-function change(random: Random, line: ExchangeLine, may: (act: Act) => boolean, to: (act: Act) => Act): ExchangeLine | undefined {
+function change(
+  random: Random,
+  line: ExchangeLine,
+  may: (act: Act) => boolean,
+  to: (act: Act) => Act,
+): ExchangeLine | undefined {
   const places = line.acts.flatMap((act, i) => (may(act) ? [i] : []));
   if (places.length === 0) return undefined;
   const at = random.pick(places);
   return { ...line, acts: line.acts.map((act, i) => (i === at ? to(act) : act)) };
 }
 
-const isStrike = ({ kind }: Act): boolean => kind !== undefined && ["attack", "riposte", "counter-attack"].includes(kind);
+const isStrike = ({ kind }: Act): boolean =>
+  kind !== undefined && ["attack", "riposte", "counter-attack"].includes(kind);
 
 /** Nothing that landed, or may have landed, goes unrecorded. */
 const mayGo = ({ end }: Act): boolean => end !== "hit" && end !== "perhaps";
@@ -26,7 +32,13 @@ const WAYS: readonly Way[] = [
     return last && mayGo(last) ? { ...line, open: true, acts: line.acts.slice(0, -1) } : undefined;
   },
   (_, line) => ({ ...line, open: true }),
-  (random, line) => change(random, line, ({ target }) => target !== undefined, ({ target: _, ...act }) => act),
+  (random, line) =>
+    change(
+      random,
+      line,
+      ({ target }) => target !== undefined,
+      ({ target: _, ...act }) => act,
+    ),
   (random, line) =>
     change(
       random,
@@ -36,14 +48,35 @@ const WAYS: readonly Way[] = [
     ),
   // In a closed line a strike without its kind is an attack (S2), so the line opens.
   (random, line) => {
-    const less = change(random, line, (act) => isStrike(act) && act.form !== undefined, ({ kind: _, ...act }) => act);
+    const less = change(
+      random,
+      line,
+      (act) => isStrike(act) && act.form !== undefined,
+      ({ kind: _, ...act }) => act,
+    );
     return less && { ...less, open: true };
   },
-  (random, line) => change(random, line, ({ end }) => end === "hit", (act) => ({ ...act, end: "perhaps" as const })),
   (random, line) =>
-    change(random, line, (act) => isStrike(act) && act.end === undefined, (act) => ({ ...act, end: "perhaps" as const })),
+    change(
+      random,
+      line,
+      ({ end }) => end === "hit",
+      (act) => ({ ...act, end: "perhaps" as const }),
+    ),
+  (random, line) =>
+    change(
+      random,
+      line,
+      (act) => isStrike(act) && act.end === undefined,
+      (act) => ({ ...act, end: "perhaps" as const }),
+    ),
   (random, line) => {
-    const less = change(random, line, ({ end }) => end === "miss", ({ end: _, ...act }) => act);
+    const less = change(
+      random,
+      line,
+      ({ end }) => end === "miss",
+      ({ end: _, ...act }) => act,
+    );
     return less && { ...less, open: true };
   },
   ({ chance }, { left: _, ...line }) => (chance(0.9) ? line : undefined),

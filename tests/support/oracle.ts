@@ -66,6 +66,7 @@ class Oracle extends Ways {
     this.effects(effects);
     this.caps();
     this.floors();
+    this.count();
     this.hold(effects);
     this.book(effects);
   }
@@ -312,6 +313,16 @@ class Oracle extends Ways {
     }
   }
 
+  /** What caps have given; before anything is held back. */
+  private count(): void {
+    for (const { rule, to, unit, amount } of this.slots) {
+      if (amount === 0) continue;
+      const times = this.ruleSet.rules.find(({ name }) => name === rule)?.atMost?.some(({ of }) => of === "times");
+      const key = times ? `${rule} times ${to}` : `${rule} ${unit} ${to}`;
+      this.had.set(key, (this.had.get(key) ?? 0) + (times ? 1 : Math.abs(amount)));
+    }
+  }
+
   private book(effects: readonly { effect: Effect }[]): void {
     const sums = new Map<string, OracleAward>();
     const paid: string[] = [];
@@ -327,11 +338,6 @@ class Oracle extends Ways {
         unit,
         amount: (sums.get(key)?.amount ?? 0) + amount,
       });
-      const of = this.ruleSet.rules
-        .find(({ name }) => name === rule)
-        ?.atMost?.some((limit) => limit.of === "times");
-      const had = of ? `${rule} times ${to}` : `${rule} ${unit} ${to}`;
-      this.had.set(had, (this.had.get(had) ?? 0) + (of ? 1 : Math.abs(amount)));
     }
     this.awards.push(...[...sums.values()].filter(({ amount }) => amount !== 0));
     for (const key of this.firing) this.fired.set(key, (this.fired.get(key) ?? 0) + 1);

@@ -23,7 +23,12 @@ export function seeded(seed: number): Random {
     return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
   };
   const below = (n: number): number => Math.floor(next() * n);
-  return { next, below, pick: (list) => list[below(list.length)] as (typeof list)[number], chance: (p) => next() < p };
+  return {
+    next,
+    below,
+    pick: (list) => list[below(list.length)] as (typeof list)[number],
+    chance: (p) => next() < p,
+  };
 }
 
 export function ruleSetOf(text: string): RuleSet {
@@ -129,8 +134,19 @@ export function randomAct(random: Random, id: string): Act {
     const form = kind === "feint" ? { form: random.pick(["cut", "thrust"]) } : {};
     return { id, by, kind, ...form, target: random.pick(TARGETS) };
   }
-  const end = random.chance(0.45) ? { end: "hit" as const } : random.chance(0.3) ? { end: "miss" as const } : {};
-  return { id, by, kind: random.pick(STRIKES), form: random.pick(["cut", "thrust"]), target: random.pick(TARGETS), ...end };
+  const end = random.chance(0.45)
+    ? { end: "hit" as const }
+    : random.chance(0.3)
+      ? { end: "miss" as const }
+      : {};
+  return {
+    id,
+    by,
+    kind: random.pick(STRIKES),
+    form: random.pick(["cut", "thrust"]),
+    target: random.pick(TARGETS),
+    ...end,
+  };
 }
 
 /** Attack, parry, riposte: what the rule sets are about, and chance alone too seldom makes. */
@@ -157,7 +173,16 @@ export function randomExchange(random: Random, no: number): ExchangeLine {
   const late = acts.findIndex(({ end }) => end === "hit");
   const after: readonly Act[] =
     late >= 0 && how === undefined && random.chance(0.25)
-      ? [{ id: `${String(no)}z`, by: acts[late]?.by === "red" ? "blue" : "red", kind: "afterblow", form: "cut", target: random.pick(TARGETS), end: "hit" }]
+      ? [
+          {
+            id: `${String(no)}z`,
+            by: acts[late]?.by === "red" ? "blue" : "red",
+            kind: "afterblow",
+            form: "cut",
+            target: random.pick(TARGETS),
+            end: "hit",
+          },
+        ]
       : [];
   return {
     type: "exchange",
@@ -222,7 +247,8 @@ export function randomPhrase(random: Random): Phrase {
   const positives = 1 + random.below(4);
   for (let made = 0; made < positives; made++) {
     const nevers = random.chance(0.25) ? 1 + random.below(2) : 0;
-    for (let i = 0; i < nevers; i++) steps.push({ ...randomStep(random, steps.length === 0 ? "start" : "then"), never: true });
+    for (let i = 0; i < nevers; i++)
+      steps.push({ ...randomStep(random, steps.length === 0 ? "start" : "then"), never: true });
     const mayBeAtOnce = steps.length > 0 && nevers === 0;
     const link = steps.length === 0 ? "start" : mayBeAtOnce && random.chance(0.35) ? "at once" : "then";
     steps.push(randomStep(random, link));
@@ -245,7 +271,11 @@ export function randomRuleSet(random: Random): RuleSet {
     name: `Rule ${String(i)}`,
     when: Array.from({ length: 1 + random.below(2) }, () => randomPhrase(random)),
     pays: [
-      { sum: { is: "numbers" as const, numbers: [0.5], unit: "bonus" as const }, to: "me" as const, eachTime: true },
+      {
+        sum: { is: "numbers" as const, numbers: [0.5], unit: "bonus" as const },
+        to: "me" as const,
+        eachTime: true,
+      },
       { sum: { is: "numbers" as const, numbers: [1], unit: "points" as const }, to: "them" as const },
     ],
   }));

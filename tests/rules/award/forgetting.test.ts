@@ -21,26 +21,32 @@ const keyOf = (one: { exchange: number; to: Side; rule: string; unit: Unit }): s
 function disagreements(truth: Tally, known: Tally): string[] {
   const real = new Map(truth.awards.map((award) => [keyOf(award), award.amount]));
   const settled = new Map(known.awards.map((award) => [keyOf(award), award.amount]));
-  const open = new Map<string, OpenAward>([...known.exchanges.flatMap((one) => one.open)].map((one) => [keyOf(one), one]));
+  const open = new Map<string, OpenAward>(
+    [...known.exchanges.flatMap((one) => one.open)].map((one) => [keyOf(one), one]),
+  );
   const wrong: string[] = [];
   for (const key of new Set([...real.keys(), ...settled.keys()])) {
     const amount = real.get(key) ?? 0;
     const span = open.get(key)?.span;
     if (key.startsWith("0 ")) continue;
     if (span) {
-      if (amount < span.least || amount > span.most) wrong.push(`${key} is ${String(amount)}, outside its span`);
+      if (amount < span.least || amount > span.most)
+        wrong.push(`${key} is ${String(amount)}, outside its span`);
     } else if ((settled.get(key) ?? 0) !== amount)
       wrong.push(`${key} is settled at ${String(settled.get(key) ?? 0)}, really ${String(amount)}`);
   }
   for (const unit of UNITS)
     for (const side of SIDES) {
       const { least, most } = known.span[unit][side];
-      if (truth[unit][side] < least || truth[unit][side] > most) wrong.push(`${side}'s ${unit} lie outside their span`);
+      if (truth[unit][side] < least || truth[unit][side] > most)
+        wrong.push(`${side}'s ${unit} lie outside their span`);
     }
   return wrong;
 }
 
-function eachForgotten(check: (scorer: Scorer, full: BoutSheet, less: BoutSheet, random: Random, seed: number) => void): void {
+function eachForgotten(
+  check: (scorer: Scorer, full: BoutSheet, less: BoutSheet, random: Random, seed: number) => void,
+): void {
   const scorers = RULE_SETS.map((ruleSet) => compile(ruleSet));
   for (let seed = 1; seed <= BOUTS; seed++) {
     const random = seeded(seed);
@@ -68,7 +74,10 @@ describe("the forgetting fuzzer [P12, S5]", () => {
       let sheet = less;
       let tally = scoreBout(scorer, sheet);
       for (let round = 0; tally.open > 0; round++) {
-        expect(round, `seed ${String(seed)}: ${tally.questions.map(({ text }) => text).join(" / ")}`).toBeLessThan(60);
+        expect(
+          round,
+          `seed ${String(seed)}: ${tally.questions.map(({ text }) => text).join(" / ")}`,
+        ).toBeLessThan(60);
         const question = random.pick(tally.questions);
         asked++;
         const answered = answer(sheet, question, random);

@@ -4,14 +4,27 @@ import { scoreBout } from "../../../rules/award/score.ts";
 import type { RuleSet } from "../../../rules/language/tree.ts";
 import type { BoutSheet } from "../../../rules/record.ts";
 import { oracle } from "../../support/oracle.ts";
-import { mirrored, type Random, randomBout, randomRuleSet, RULE_SETS, seeded, shuffled } from "../../support/random-bouts.ts";
+import {
+  mirrored,
+  type Random,
+  randomBout,
+  randomRuleSet,
+  RULE_SETS,
+  seeded,
+  shuffled,
+} from "../../support/random-bouts.ts";
 
 const EXCHANGES = process.env["LONG"] === "1" ? 1_000_000 : 10_000;
 const A_BOUT = 8;
 
 type Told = readonly { exchange: number; to: string; rule: string; unit: string; amount: number }[];
 const sorted = (awards: Told): string[] =>
-  awards.map(({ exchange, to, rule, unit, amount }) => `${String(exchange).padStart(3)} ${rule} -> ${to}: ${String(amount)} ${unit}`).sort();
+  awards
+    .map(
+      ({ exchange, to, rule, unit, amount }) =>
+        `${String(exchange).padStart(3)} ${rule} -> ${to}: ${String(amount)} ${unit}`,
+    )
+    .sort();
 
 const scored = (ruleSet: RuleSet, sheet: BoutSheet): string[] =>
   sorted(scoreBout(compile(ruleSet), sheet).awards.filter(({ exchange }) => exchange > 0));
@@ -31,7 +44,9 @@ describe("scoring against the slow, obvious oracle", () => {
         const sheet = randomBout(random, A_BOUT);
         const tally = scoreBout(scorer, sheet);
         const wanted = oracle(ruleSet, sheet);
-        expect(sorted(tally.awards.filter(({ exchange }) => exchange > 0)), `seed ${String(seed)}`).toEqual(sorted(wanted));
+        expect(sorted(tally.awards.filter(({ exchange }) => exchange > 0)), `seed ${String(seed)}`).toEqual(
+          sorted(wanted),
+        );
         expect(tally.open, `seed ${String(seed)}`).toBe(0);
         for (const { rule } of wanted) rules.add(rule);
       });
@@ -61,12 +76,10 @@ describe("what must not matter", () => {
       const sheet = randomBout(random, A_BOUT);
       const here = scoreBout(compile(ruleSet), sheet);
       const there = scoreBout(compile(ruleSet), mirrored(sheet));
-      expect([there.points.blue, there.points.red, there.bonus.blue, there.bonus.red], `seed ${String(seed)}`).toEqual([
-        here.points.red,
-        here.points.blue,
-        here.bonus.red,
-        here.bonus.blue,
-      ]);
+      expect(
+        [there.points.blue, there.points.red, there.bonus.blue, there.bonus.red],
+        `seed ${String(seed)}`,
+      ).toEqual([here.points.red, here.points.blue, here.bonus.red, here.bonus.blue]);
     });
   });
 
@@ -77,7 +90,10 @@ describe("what must not matter", () => {
         ...ruleSet,
         rules: shuffled(random, ruleSet.rules),
         touches: shuffled(random, ruleSet.touches),
-        marks: shuffled(random, ruleSet.marks).map((mark) => ({ ...mark, changes: shuffled(random, mark.changes) })),
+        marks: shuffled(random, ruleSet.marks).map((mark) => ({
+          ...mark,
+          changes: shuffled(random, mark.changes),
+        })),
       };
       const sheet = randomBout(random, A_BOUT);
       expect(scored(mixed, sheet), `seed ${String(seed)}`).toEqual(scored(ruleSet, sheet));
