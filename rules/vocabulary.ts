@@ -65,8 +65,5 @@ export const DIRECTIONS = ["descending", "rising", "level"] as const;
 
 export const EDGES = ["true edge", "false edge", "flat"] as const;
 
-/** The striker's own right or left; "above" is straight down the middle. */
-export const SIDES_OF_BODY = ["right", "left", "above"] as const;
-
 export const SCOPES = ["exchange", "bout", "pair", "team", "evening", "hall"] as const;
 export type Scope = (typeof SCOPES)[number];

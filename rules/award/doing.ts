@@ -1,6 +1,6 @@
 /** What one step asks of one action: a fixed formula, and choices that depend on picks and on marks that remember. */
 import type { Blow, Choice, Doing, Mark, Owner, Place, Ref, RuleSet } from "../language/tree.ts";
-import { type AttributeClass, type Attributes, mannerAttribute } from "./attributes.ts";
+import { type AttributeClass, type Attributes } from "./attributes.ts";
 import { and, FALSE, type Formula, not, or } from "./formula.ts";
 import { Unsupported } from "./refusal.ts";
 
@@ -199,5 +199,3 @@ export function remembered(mark: Mark): string {
   const [what] = whats;
   return what === "action" ? "kind" : (what as string);
 }
-
-export { mannerAttribute };

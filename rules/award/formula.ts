@@ -8,7 +8,6 @@ export type Formula =
   | { readonly op: "and" | "or"; readonly of: readonly Formula[] }
   | { readonly op: "not"; readonly of: Formula };
 
-export const TRUE: Formula = { op: "and", of: [] };
 export const FALSE: Formula = { op: "or", of: [] };
 export const and = (of: readonly Formula[]): Formula =>
   of.length === 1 ? (of[0] as Formula) : { op: "and", of };

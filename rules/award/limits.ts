@@ -50,7 +50,8 @@ export function compileLimits(env: Environment, { rule, number }: CompiledRule):
   });
 }
 
-const hasFired = (m: Machine, rule: number): boolean => m.fired[rule * 2] === 1 || m.fired[rule * 2 + 1] === 1;
+const hasFired = (m: Machine, rule: number): boolean =>
+  m.fired[rule * 2] === 1 || m.fired[rule * 2 + 1] === 1;
 
 /** How much, or how many times, is due to a fencer (-1: to both together). */
 function due(m: Machine, rule: number, to: number, unit: number): number {

@@ -2,7 +2,7 @@
  * What happens to an exchange's awards, in one fixed order whatever the order in the file (P10). Each pass is one
  * entry of one list; compile leaves out those that a rule set has no use for.
  */
-import type { Effect, Limit } from "../language/tree.ts";
+import type { Effect } from "../language/tree.ts";
 import type { Environment } from "./environment.ts";
 import { BONUS, HOW, type Machine, POINTS, type SideIndex } from "./machine.ts";
 import { owner } from "./joined.ts";
@@ -117,15 +117,15 @@ export function rules({ env, rules: all }: Pieces): Pass {
   const rest = tried.filter((rule) => !isPlain(rule));
   const { words } = env.layout;
   const triggers = new Int32Array(words);
-  const byBit: CompiledRule[][] = Array.from({ length: 32 * words }, () => []);
+  const byBit: CompiledRule[][] = [];
   for (const rule of plain) {
     const { word, mask } = (rule.when[0] as Accepts).tests[0] as Bit;
     triggers[word]! |= mask;
-    byBit[32 * word + 31 - Math.clz32(mask)]?.push(rule);
+    (byBit[32 * word + 31 - Math.clz32(mask)] ??= []).push(rule);
   }
   const dispatch = (side: SideIndex): void => {
     for (let word = 0; word < words; word++)
-      for (let bits = (m.state[side * words + word] as number) & (triggers[word] as number); bits !== 0; ) {
+      for (let bits = (m.state[side * words + word] as number) & (triggers[word] as number); bits !== 0;) {
         const low = bits & -bits;
         bits ^= low;
         const matched = byBit[32 * word + 31 - Math.clz32(low)] as CompiledRule[];
@@ -299,5 +299,3 @@ export const outcomes = (pieces: Pieces): readonly Pass[] => [
     m.retired[side] = 1;
   }),
 ];
-
-export type { Limit };

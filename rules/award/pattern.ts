@@ -45,6 +45,8 @@ const turned: Readonly<Record<Subject, Subject>> = { I: "they", they: "I", eithe
 /** Named phrases written out, so that only plain steps are left; "I or they make the NAME" becomes two phrases. */
 export function flatten(ruleSet: RuleSet, phrase: Phrase, turn = false, depth = 0): readonly FlatPhrase[] {
   if (depth > 8) throw new Unsupported("A named phrase uses itself.");
+  if (!turn && phrase.steps.every(({ doing }) => !("make" in doing)))
+    return [{ first: phrase.first === true, steps: phrase.steps.map(plainStep) }];
   let done: FlatPhrase[] = [{ first: phrase.first === true, steps: [] }];
   for (const step of phrase.steps) {
     const next = flatStep(ruleSet, step, turn, depth);
@@ -57,6 +59,13 @@ export function flatten(ruleSet: RuleSet, phrase: Phrase, turn = false, depth = 
   }
   return done;
 }
+
+const plainStep = ({ link, subject, never, doing }: Step): FlatStep => ({
+  link,
+  subject,
+  never: never === true,
+  doing: doing as Doing,
+});
 
 function flatStep(ruleSet: RuleSet, step: Step, turn: boolean, depth: number): readonly FlatPhrase[] {
   const subject = turn ? turned[step.subject] : step.subject;
@@ -96,7 +105,8 @@ export class Layout {
   readonly final: number[] = [];
   private readonly ruleSet: RuleSet;
   private readonly doings: Doings;
-  private readonly ids = new Map<string, Accepts>();
+  private readonly known = new Map<Phrase, Accepts>();
+  private readonly byMeaning = new Map<string, Accepts>();
 
   constructor(ruleSet: RuleSet, doings: Doings) {
     this.ruleSet = ruleSet;
@@ -107,21 +117,28 @@ export class Layout {
     return this.used.length;
   }
 
-  /** The same phrase is laid out once, however many rules name it. */
+  /** A phrase is laid out once, however many rules name it or say the same in other words. */
   add(phrase: Phrase): Accepts {
-    const key = JSON.stringify(phrase);
-    const known = this.ids.get(key);
+    const known = this.known.get(phrase);
     if (known) return known;
     const alternatives = flatten(this.ruleSet, phrase);
-    const tests = alternatives.map((flat) => this.lay(flat));
-    const bits = tests.map((bit, i) => ({ ...bit, mayEnd: alternatives[i]?.steps.at(-1)?.never === true }));
-    const accepts = { id: this.phrases.length, phrase, alternatives, tests: merged(tests), bits };
-    this.phrases.push(accepts);
-    this.ids.set(key, accepts);
+    const tests = alternatives.map(({ steps }) => steps.map(({ doing }) => this.doings.test(doing)));
+    const key = alternatives.map((flat, i) => meaningOf(flat, tests[i] as StepTest[])).join("/");
+    let accepts = this.byMeaning.get(key);
+    if (!accepts) {
+      const bits = alternatives.map((flat, i) => ({
+        ...this.lay(flat, tests[i] as StepTest[]),
+        mayEnd: flat.steps.at(-1)?.never === true,
+      }));
+      accepts = { id: this.phrases.length, phrase, alternatives, tests: merged(bits), bits };
+      this.phrases.push(accepts);
+      this.byMeaning.set(key, accepts);
+    }
+    this.known.set(phrase, accepts);
     return accepts;
   }
 
-  private lay(flat: FlatPhrase): Bit {
+  private lay(flat: FlatPhrase, tests: readonly StepTest[]): Bit {
     const { steps } = flat;
     const leadingNever = steps[0]?.never === true;
     const hasStart = flat.first || leadingNever;
@@ -137,7 +154,7 @@ export class Layout {
       if (!step.never) bit++;
       else if (step.link === "at once") throw new Unsupported('"at once" and "never" cannot stand together.');
       this.uses.push({
-        test: this.doings.test(step.doing),
+        test: tests[i] as StepTest,
         subject: step.subject,
         never: step.never,
         word,
@@ -164,7 +181,20 @@ export class Layout {
   }
 }
 
-function merged(tests: readonly Bit[]): Bit[] {
+/** What tells a written-out phrase from others, as text. */
+function meaningOf({ first, steps }: FlatPhrase, tests: readonly StepTest[]): string {
+  let key = first ? "first" : "";
+  for (let i = 0; i < steps.length; i++) {
+    const { link, subject, never } = steps[i] as FlatStep;
+    const { predicate, begin, choices } = tests[i] as StepTest;
+    key += `;${link}${subject}${never ? "never" : ""}${begin ? "begin" : ""}${String(predicate)}`;
+    if (choices.length > 0) key += JSON.stringify(choices);
+  }
+  return key;
+}
+
+function merged(tests: readonly Bit[]): readonly Bit[] {
+  if (tests.length === 1) return tests;
   const byWord = new Map<number, number>();
   for (const { word, mask } of tests) byWord.set(word, (byWord.get(word) ?? 0) | mask);
   return [...byWord].map(([word, mask]) => ({ word, mask }));

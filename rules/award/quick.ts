@@ -80,7 +80,11 @@ export class QuickCoder {
     const act = acts[i] as Act;
     const before = acts[i - 1];
     const end: Standing["end"] =
-      act.end === undefined || act.end === "perhaps" ? (act.kind === "afterblow" ? "hit" : "no hit") : act.end;
+      act.end === undefined || act.end === "perhaps"
+        ? act.kind === "afterblow"
+          ? "hit"
+          : "no hit"
+        : act.end;
     const set = coder.act(act, {
       open: false,
       afterOwnParry: before?.kind !== undefined && before.by === act.by && isParry(before.kind),
@@ -133,7 +137,11 @@ export class QuickBout {
   coded(line: ExchangeLine): QuickExchange | undefined {
     const count = this.coder.codes(line, this.codes);
     if (count < 0) return undefined;
-    return { codes: this.codes.slice(0, count), how: HOW[line.how ?? "plain"], left: line.left ?? Number.NaN };
+    return {
+      codes: this.codes.slice(0, count),
+      how: HOW[line.how ?? "plain"],
+      left: line.left ?? Number.NaN,
+    };
   }
 
   /** Scores one exchange; the memory moves on to the next. */

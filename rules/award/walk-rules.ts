@@ -1,8 +1,10 @@
 /** Every condition that a rule names. */
 import type { Condition, Rule } from "../language/tree.ts";
 
-export const conditionsOf = (rule: Rule): readonly Condition[] => [
-  ...(rule.if ?? []).flat(),
-  ...(rule.unless ?? []).flat(),
-  ...(rule.pays ?? []).flatMap((pay) => pay.if ?? []),
-];
+export function conditionsOf(rule: Rule): readonly Condition[] {
+  const found: Condition[] = [];
+  for (const line of rule.if ?? []) found.push(...line);
+  for (const line of rule.unless ?? []) found.push(...line);
+  for (const { if: some } of rule.pays ?? []) if (some) found.push(...some);
+  return found;
+}

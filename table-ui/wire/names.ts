@@ -3,7 +3,8 @@ import type { PersonId } from "../../engine/index.ts";
 import type { Hall, PersonOnFile, Sitting } from "./hall.ts";
 
 /** What a fencer can agree to. Without the first a wall shows the short name; without a short name a number. */
-export const CONSENTS = ["full name on walls"] as const;
+const CONSENTS = ["full name on walls"] as const;
+type Consent = (typeof CONSENTS)[number];
 
 /** "Fencer 7": the place in the evening's roster, so that it stays the same all evening. */
 function numbered(hall: Hall, person: PersonId): string {
@@ -32,7 +33,7 @@ export function nameFor(hall: Hall, id: PersonId, sitting: Sitting): string {
     case "fencer":
       return sitting.person === id && full !== undefined ? full : shortOf(hall, id, person);
     case "wall":
-      return full !== undefined && person?.consents.includes("full name on walls") === true
+      return full !== undefined && person?.consents.includes(CONSENTS[0] satisfies Consent) === true
         ? full
         : shortOf(hall, id, person);
   }

@@ -317,7 +317,9 @@ class Oracle extends Ways {
   private count(): void {
     for (const { rule, to, unit, amount } of this.slots) {
       if (amount === 0) continue;
-      const times = this.ruleSet.rules.find(({ name }) => name === rule)?.atMost?.some(({ of }) => of === "times");
+      const times = this.ruleSet.rules
+        .find(({ name }) => name === rule)
+        ?.atMost?.some(({ of }) => of === "times");
       const key = times ? `${rule} times ${to}` : `${rule} ${unit} ${to}`;
       this.had.set(key, (this.had.get(key) ?? 0) + (times ? 1 : Math.abs(amount)));
     }
