@@ -164,8 +164,8 @@ export function openBouts(house: BoutsIn): Bouts {
   }
 
   /** The answer that this command id had before, if it had one. */
-  async function answeredBefore(todo: Work): Promise<Answered | undefined> {
-    const { id, stream, digest } = todo;
+  async function answeredBefore(job: Work): Promise<Answered | undefined> {
+    const { id, stream, digest } = job;
     const before = await ledger.outcomeOf(id);
     if (before === undefined || !("events" in before)) return undefined;
     // The ledger itself compares the digests; the events are only there to ask with.
@@ -179,12 +179,12 @@ export function openBouts(house: BoutsIn): Bouts {
     return { ok: true, id, version: before.version, repeated: true };
   }
 
-  async function attempt(todo: Work): Promise<Answered | "stale"> {
-    const { id, stream, digest } = todo;
-    const decided = todo.decide();
-    if (isRefusal(decided)) return (await answeredBefore(todo)) ?? { ok: false, id, refusal: decided };
+  async function attempt(job: Work): Promise<Answered | "stale"> {
+    const { id, stream, digest } = job;
+    const decided = job.decide();
+    if (isRefusal(decided)) return (await answeredBefore(job)) ?? { ok: false, id, refusal: decided };
     const version = streams.version(stream);
-    if (decided.length === 0) return (await answeredBefore(todo)) ?? { ok: true, id, version };
+    if (decided.length === 0) return (await answeredBefore(job)) ?? { ok: true, id, version };
     const result = await ledger.append(stream, version, decided.map(asStored), { id, digest });
     switch (result.outcome) {
       case "appended":
@@ -201,23 +201,23 @@ export function openBouts(house: BoutsIn): Bouts {
     }
   }
 
-  async function work(todo: Work): Promise<Answered> {
+  async function work(job: Work): Promise<Answered> {
     try {
-      await streams.need(todo.stream);
+      await streams.need(job.stream);
       for (let tries = 0; tries < TRIES; tries += 1) {
-        const answer = await attempt(todo);
+        const answer = await attempt(job);
         if (answer !== "stale") return answer;
       }
     } catch (error) {
       if (error instanceof LedgerFault) {
         const sentence = `The ledger did not take it: ${error.message}`;
-        return { ok: false, id: todo.id, refusal: refusal("read-only", sentence) };
+        return { ok: false, id: job.id, refusal: refusal("read-only", sentence) };
       }
       throw error;
     }
     return {
       ok: false,
-      id: todo.id,
+      id: job.id,
       refusal: refusal("stale", "The bout moved on meanwhile; send it again."),
     };
   }
