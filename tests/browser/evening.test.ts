@@ -71,6 +71,23 @@ async function everywhere(
       .toContainEqual(expect.stringMatching(standing(points, bonus)));
 }
 
+const labels = (name: string): Promise<string[]> =>
+  page(name)
+    .locator("svg.garland")
+    .evaluateAll((all) => all.map((one) => one.getAttribute("aria-label") ?? ""));
+
+/** Every page comes to say what the table says; the judge, who may see no pay, stands at the same exchange. */
+async function agree(judge: RegExp): Promise<void> {
+  for (const name of ["red", "blue", "wall", "coach"])
+    await expect
+      .poll(async () => (await labels(name)).includes((await labels("table"))[0] ?? "no bout"), {
+        timeout: 20_000,
+        message: `${name} says what the table says`,
+      })
+      .toBe(true);
+  await shows("judge", judge);
+}
+
 const press = (name: RegExp | string): Promise<void> =>
   page("table")
     .getByRole("button", { name, exact: typeof name === "string" })
@@ -147,6 +164,7 @@ describe("an evening", () => {
     await shows("table", /halted/);
     await record("Red Head 3", /^Red: .*riposte/i);
     await everywhere([3, 0], [2, 1]);
+    await agree(/Exchange 1/);
   });
 
   test("a double, and an afterblow that takes one off", async () => {
@@ -156,6 +174,7 @@ describe("an evening", () => {
     await fence();
     await record("Blue Torso 2", "Afterblow", /^Red Arm, leg 1/);
     await everywhere([3, 1], [2, 1]);
+    await agree(/Exchange 3/);
   });
 
   test("what only the judge saw stays open until it is answered", async () => {
@@ -176,6 +195,7 @@ describe("an evening", () => {
         { timeout: 20_000 },
       )
       .toMatch(/Blue 4 points and \d/);
+    await agree(/Exchange 4/);
   });
 
   test("the server is killed in the middle; the table goes on, and nothing acknowledged is missing", async () => {
@@ -194,6 +214,7 @@ describe("an evening", () => {
     const here = Object.values(after.bouts).find((bout) => bout.red.name === RED && bout.stage !== "ended");
     expect(here?.order.length).toBe(5);
     expect(here?.red.points).toBe(4);
+    await agree(/Exchange 5/);
   });
 
   test("a correction recomputes what follows, and every page says so", async () => {
@@ -212,6 +233,7 @@ describe("an evening", () => {
           { timeout: 20_000 },
         )
         .toMatch(/Red 3 points/);
+    await agree(/Exchange 5/);
   });
 
   test("the bout ends, and the thread hangs down the fencers' pages", async () => {
@@ -221,6 +243,7 @@ describe("an evening", () => {
     await shows("blue", /You won, 4 to 3/);
     await press("Both fencers confirm");
     await shows("table", /have confirmed/);
+    await agree(/Bout over/);
   });
 
   test("no page has met a fault or broken its policy", () => {
