@@ -4,9 +4,9 @@ import type { Act, ExchangeLine } from "../record.ts";
 import { SIDES, type Side } from "../vocabulary.ts";
 import { type AttributeClass, propagate } from "./attributes.ts";
 import { standingsOf } from "./code.ts";
-import { secondsAttribute } from "./doing.ts";
+import { remembered, saidAttribute, secondsAttribute } from "./doing.ts";
 import { type Formula, type Store, truth } from "./formula.ts";
-import { knownOfAct, knownOfUnrecorded, opennessOf } from "./known.ts";
+import { isStrike, knownOfAct, knownOfUnrecorded, opennessOf } from "./known.ts";
 import { actId } from "./lines.ts";
 import type { FlatPhrase } from "./pattern.ts";
 import type { Program } from "./program.ts";
@@ -50,6 +50,7 @@ export function candidatesOf(
           for (const one of missing(program, line, flat, at, side)) add(one);
         }
       });
+  for (const one of remembering(program, line)) add(one);
   if (line.left === undefined) for (const seconds of program.env.seconds) add(timeLeft(seconds));
   for (const one of valuesOfCalls(program, line)) add(one);
   return [...found.values()];
@@ -123,6 +124,48 @@ interface AskedWord {
   readonly value: string;
   readonly wordClass: AttributeClass;
 }
+
+const REMEMBERED: Readonly<Record<string, AttributeFact["key"]>> = {
+  kind: "kind",
+  blow: "blow",
+  form: "form",
+  target: "target",
+  opening: "target",
+  hand: "hand",
+  side: "from",
+  guard: "from",
+};
+
+/** What a mark remembers of an action, where nobody wrote it. */
+function remembering(program: Program, line: ExchangeLine): readonly Candidate[] {
+  const { doings, ruleSet } = program.env;
+  const marks = ruleSet.marks.filter(({ is }) => is === "note" || is === "set");
+  return marks.flatMap((mark) => {
+    const what = remembered(mark);
+    const attribute = doings.attributes.mentioned(saidAttribute(what));
+    const key = REMEMBERED[what];
+    if (attribute === undefined || key === undefined) return [];
+    return line.acts.flatMap((act, i): Candidate[] => {
+      const left = storeOf(program, line, i)[attribute] as bigint;
+      if ((left & (left - 1n)) === 0n || !isStrike(act)) return [];
+      const answers = doings.domain(mark).values.map((value): Answer => {
+        const word = what === "opening" ? openingWord(program, value) : value;
+        return { label: value, facts: [{ fact: "attribute", act: actId(line, i), key, value: word }] };
+      });
+      return [
+        {
+          id: `${actId(line, i)}/${what}`,
+          text: `what was the ${what} of ${say.itsName(line, i)}?`,
+          answers,
+        },
+      ];
+    });
+  });
+}
+
+const openingWord = ({ env }: Program, opening: string): string =>
+  env.doings.attributes.lookup.all("target").find((word) => word.means?.opening?.includes(opening) === true)
+    ?.name ?? opening;
 
 /** The words that a step asks of an action, those of its picks included. */
 function wordsOf({ env }: Program, doing: Doing): readonly AskedWord[] {

@@ -157,7 +157,9 @@ export class Doings {
   domain(mark: Mark): { readonly values: readonly string[]; readonly predicates: readonly number[] } {
     const what = remembered(mark);
     const values = this.domainValues(what, mark);
-    const predicates = values.map((value) => this.predicates.add(this.attributes.is(what, [value])));
+    const predicates = values.map((value) =>
+      this.predicates.add(this.attributes.is(saidAttribute(what), [value])),
+    );
     return { values, predicates };
   }
 
@@ -167,9 +169,10 @@ export class Doings {
       return [...new Set(lookup.all("target").flatMap((word) => word.means?.opening ?? []))].sort();
     const wordClass = DOMAIN_CLASSES[attribute];
     if (wordClass === undefined) throw new Unsupported(`"${mark.name}" cannot remember a ${attribute} yet.`);
-    const names = lookup.all(wordClass).map((word) => word.name);
-    const values = names.flatMap((name) => this.attributes.constraint(name, wordClass).get(attribute) ?? []);
-    return [...new Set(values)].sort();
+    return lookup
+      .all(wordClass)
+      .map((word) => word.name)
+      .sort();
   }
 }
 
@@ -187,6 +190,9 @@ const DOMAIN_CLASSES: Readonly<Record<string, AttributeClass | undefined>> = {
   guard: "guard",
   hand: "hand",
 };
+
+/** The word itself that was recorded: a mark that remembers "head" has not remembered "face", which "head" may be. */
+export const saidAttribute = (what: string): string => `said: ${what}`;
 
 export const secondsAttribute = (seconds: number): string => `seconds: ${String(seconds)}`;
 

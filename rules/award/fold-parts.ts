@@ -6,11 +6,13 @@ import type { ExchangeLine } from "../record.ts";
 import type { CodedExchange } from "./code.ts";
 import { afterExchange, ENDING_BY_RULE } from "./ending.ts";
 import { scoreExchange } from "./exchange.ts";
+import { HOW } from "./machine.ts";
 import { MOST_VALUES } from "./merge.ts";
 import type { Part } from "./part.ts";
 import type { PickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
 import { coded, gains, type Position, positionAfter, prepare, sumSlots } from "./run.ts";
+import { FoundStates } from "./found-states.ts";
 import { statesAtHalt } from "./simulate.ts";
 import { Hull, TOTALS, type World, WorldSet } from "./worlds.ts";
 
@@ -22,8 +24,9 @@ export interface FoundInParts {
   readonly worlds: readonly World[];
 }
 
-/** More runs than this for one part and even it has too many ways. */
-const MOST_RUNS = 1000;
+/** More runs than this for one part and even it has too many ways; a question is not worth as many. */
+const MOST_RUNS = 8000;
+const MOST_RUNS_TO_ASK = 1000;
 
 export function foldParts(
   program: Program,
@@ -52,18 +55,18 @@ function runPart(
   position: Position,
   exchange: CodedExchange,
   part: Part,
+  most: number,
   collect: () => void,
 ): boolean {
   const { machine: m, tables, choose } = program;
   m.chooser.restart();
-  let known: readonly Int32Array[] | undefined;
+  const found = new FoundStates(m);
   let runs = 0;
   do {
     prepare(program, world, line, picks, position);
     m.look(part);
-    const states = known ?? statesAtHalt(tables, exchange, choose, part.view);
-    if (!part.view.readsMemory) known = states;
-    if (!states || ++runs > MOST_RUNS) return false;
+    const states = found.of(() => statesAtHalt(tables, exchange, choose, part.view));
+    if (!states || ++runs > most) return false;
     m.state = states[states.length === 1 ? 0 : m.chooser.choose(states.length)] as Int32Array;
     scoreExchange(program);
     collect();
@@ -87,7 +90,7 @@ export function hullOfPart(
     for (const world of worlds) {
       if (world.ended !== undefined) hull.include(new Float64Array(program.keys));
       else {
-        const done = runPart(program, world, line, picks, position, exchange, part, () => {
+        const done = runPart(program, world, line, picks, position, exchange, part, MOST_RUNS_TO_ASK, () => {
           sumSlots(program.machine, sums);
           hull.include(sums);
         });
@@ -139,7 +142,7 @@ class PartSum {
     const grown = Array.from({ length: 4 }, () => new Set<number>());
     const fields = new Map<number, Set<number>>();
     this.startFrom();
-    const done = runPart(program, world, line, picks, position, exchange, part, () => {
+    const done = runPart(program, world, line, picks, position, exchange, part, MOST_RUNS, () => {
       sumSlots(m, sums);
       hull.include(sums);
       const won = gains(m);
@@ -219,7 +222,7 @@ class PartSum {
 
   /** The one world that holds every value that some way leaves behind. */
   private carried(): World | undefined {
-    const { program, world, start, totals } = this;
+    const { program, world, line, start, totals } = this;
     const mem = start.slice();
     const candidates = new Map(world.candidates);
     const put = (index: number, values: readonly number[]): void => {
@@ -234,6 +237,8 @@ class PartSum {
       else if (known.length > 0) put(index, [...new Set([...known, ...this.possible(index)])]);
     }
     const { kept } = program;
+    // How the exchange was called is the same in every way of it, and no part's own.
+    if (kept.lastHow >= 0 && line.how !== "no exchange") put(kept.lastHow, [HOW[line.how ?? "plain"]]);
     [kept.points, kept.bonus].forEach((first, unit) => {
       if (first < 0) return;
       for (const side of [0, 1]) {
@@ -260,6 +265,7 @@ class PartSum {
   }
 }
 
-const sumsOf = (a: readonly number[], b: readonly number[]): readonly number[] => [
-  ...new Set(a.flatMap((x) => b.map((y) => x + y))),
-];
+function sumsOf(a: readonly number[], b: readonly number[]): readonly number[] {
+  if (b.length === 1) return b[0] === 0 ? a : a.map((x) => x + (b[0] as number));
+  return [...new Set(a.flatMap((x) => b.map((y) => x + y)))];
+}

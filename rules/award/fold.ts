@@ -10,6 +10,7 @@ import { afterExchange, ENDING_BY_RULE } from "./ending.ts";
 import { scoreExchange } from "./exchange.ts";
 import { foldParts } from "./fold-parts.ts";
 import type { Machine } from "./machine.ts";
+import { FoundStates } from "./found-states.ts";
 import { merge } from "./merge.ts";
 import type { PickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
@@ -121,9 +122,10 @@ class Step {
   private together(world: World, exchange: CodedExchange): boolean {
     const { chooser } = this.m;
     chooser.restart();
+    const found = new FoundStates(this.m);
     do {
       prepare(this.program, world, this.line, this.picks, this.position);
-      const states = this.statesOf(exchange);
+      const states = found.of(() => this.statesOf(exchange));
       if (!states || ++this.runs > MOST_RUNS) return false;
       this.m.state = states[states.length === 1 ? 0 : chooser.choose(states.length)] as Int32Array;
       scoreExchange(this.program);

@@ -2,6 +2,7 @@
 import type { Act, ExchangeLine } from "../record.ts";
 import { SIDES } from "../vocabulary.ts";
 import { type AttributeClass, type Attributes, excludedBy, MANNER, mannerAttribute } from "./attributes.ts";
+import { saidAttribute } from "./doing.ts";
 import type { Store } from "./formula.ts";
 
 /** What may be missing from a line: nothing, anything, only some words, or anything but some words. */
@@ -92,6 +93,7 @@ class Build {
   }
 
   set(name: string, values: readonly string[]): void {
+    if (values.length === 0) return;
     const attribute = this.attributes.mentioned(name);
     if (attribute === undefined) return;
     this.store[attribute] = this.attributes.bits(attribute, values);
@@ -143,6 +145,8 @@ function wordsOf(act: Act): (readonly [string, AttributeClass])[] {
 function writeOwn(build: Build, name: string, wordClass: AttributeClass): void {
   const constraint = build.attributes.constraint(name, wordClass);
   const own = wordClass === "action" ? "kind" : wordClass;
+  build.set(saidAttribute(own), [name]);
+  build.set(saidAttribute("opening"), constraint.get("opening") ?? []);
   const values = constraint.get(own);
   if (values !== undefined) build.set(own, values);
   else for (const [attribute, implied] of constraint) build.set(attribute, implied);

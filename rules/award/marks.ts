@@ -158,18 +158,21 @@ function capture(
   const accepts = env.add(phrase);
   const isSet = mark.is === "set";
   const perSide = isSet ? Math.ceil(values.length / 26) : 1;
+  const valueOf = (code: number): number => {
+    const signature = env.signature(code);
+    return predicates.findIndex((predicate) => signature[predicate] === 1);
+  };
   const first = env.hook({
     slots: 2 * perSide,
     start: () => undefined,
     build: (slot, words) => ({
-      readsCode: true,
+      tells: { bits: accepts.tests, value: valueOf },
       after: ({ state, fresh, kept, code }) => {
-        const signature = env.signature(code);
         for (const side of SIDES) {
           if (!freshFor(accepts.tests, kept, words, side))
             state.fill(0, slot + side * perSide, slot + (side + 1) * perSide);
           if (!freshFor(accepts.tests, fresh, words, side)) continue;
-          const value = predicates.findIndex((predicate) => signature[predicate] === 1);
+          const value = valueOf(code);
           const at = slot + side * perSide;
           if (isSet) {
             if (value >= 0) state[at + Math.floor(value / 26)]! |= 1 << (value % 26);

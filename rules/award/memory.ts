@@ -32,6 +32,18 @@ export class Chooser {
     return 0;
   }
 
+  /** The choices taken so far in this run. */
+  soFar(): readonly number[] {
+    return this.taken.slice(0, this.at);
+  }
+
+  /** Takes these choices again, if this run begins with them; false, and nothing taken, if it does not. */
+  repeat(choices: readonly number[]): boolean {
+    if (this.at !== 0 || choices.some((choice, i) => this.taken[i] !== choice)) return false;
+    this.at = choices.length;
+    return true;
+  }
+
   restart(): void {
     this.taken.length = 0;
     this.sizes.length = 0;

@@ -154,7 +154,7 @@ function belongsTo(field: string, owners: ReadonlySet<string>): boolean {
     if (name === `fired ${own}` || name === `last paid ${own}` || name === `held ${own}`) return true;
     if (name.startsWith(`had ${own} `) && HAD.test(name.slice(`had ${own} `.length))) return true;
   }
-  return owners.has("touch") && name === "last how";
+  return false;
 }
 
 /** The unit and the scope of a limit. */

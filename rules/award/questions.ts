@@ -73,7 +73,14 @@ class Asking {
     for (const part of program.parts()) {
       const awards = own.filter((award) => part.keys.has(keyOfAward(program, award)));
       if (awards.length === 0) continue;
-      const base = hullOfPart(program, one.before, one.line, one.picks, one.position, part);
+      const base = hullOfPart(
+        program,
+        one.before.slice(0, ENOUGH_WORLDS),
+        one.line,
+        one.picks,
+        one.position,
+        part,
+      );
       for (const candidate of candidatesOf(program, one.line, part.phrases)) {
         if (this.tries++ > MOST_TRIES) break;
         const stake = this.stakeHere(one, awards, candidate, part, base);
@@ -94,7 +101,14 @@ class Asking {
   ): OpenAward[] {
     const { program } = this;
     const hullOf = (facts: readonly Fact[]): Hull | undefined =>
-      hullOfPart(program, one.before, applyFacts(one.line, facts), one.picks, one.position, part);
+      hullOfPart(
+        program,
+        one.before.slice(0, ENOUGH_WORLDS),
+        applyFacts(one.line, facts),
+        one.picks,
+        one.position,
+        part,
+      );
     const hulls = (contrast ?? answers.map(({ facts }) => facts)).map(hullOf);
     const against = contrast ? hulls.at(-1) : base;
     return awards.filter((award) => {
@@ -121,9 +135,12 @@ class Asking {
   private elsewhere(): void {
     const { program, fold } = this;
     const phrases = program.env.layout.phrases.map(({ phrase }) => phrase);
+    const worlds = fold.exchanges.reduce((n, { before }) => n + before.length, 0);
+    // Each try scores the whole bout again, in all its worlds.
+    const most = Math.min(MOST_FOLDS, Math.max(2, Math.floor(200 / worlds)));
     fold.exchanges.forEach((one, i) => {
       for (const candidate of this.isLeft() ? candidatesOf(program, one.line, phrases) : [])
-        if (this.isLeft() && this.folds++ < MOST_FOLDS) this.inSheet(i, candidate);
+        if (this.isLeft() && this.folds++ < most) this.inSheet(i, candidate);
     });
   }
 
@@ -213,8 +230,10 @@ const ALL: Candidate = {
 };
 
 /** More trials than these and the rest is asked as it stands. */
-const MOST_TRIES = 200;
+const MOST_TRIES = 120;
 const MOST_FOLDS = 12;
+/** What hangs on an answer shows in a few of the worlds that a bout may be in. */
+const ENOUGH_WORLDS = 16;
 
 const isNarrower = (hull: Hull, than: Hull, key: number): boolean =>
   hull.least[key] !== than.least[key] || hull.most[key] !== than.most[key];

@@ -33,7 +33,7 @@ const MOST_BETWEEN = 4 * CAP;
 class StateSet {
   readonly all: Int32Array[] = [];
   /** Places in `all`, plus 1, by hash; 0 is free. Never more than half full. */
-  private table = new Int32Array(64);
+  private table = new Int32Array(16);
 
   get over(): boolean {
     return this.all.length > MOST_BETWEEN;
@@ -119,7 +119,7 @@ class Run {
     states.add(pruned(this.start(), at(0)));
     if (!this.close(states, at(0))) return undefined;
     for (let i = 0; i < way.acts.length; i++) {
-      const codes = this.different((way.acts[i] as CodeSet).codes, at(i + 1));
+      const codes = this.different(way.acts[i] as CodeSet, at(i + 1));
       const next = new StateSet();
       for (const state of states.all)
         for (const code of codes) {
@@ -159,7 +159,7 @@ class Run {
 
   /** Adds every state that unrecorded actions can lead to. */
   private close(states: StateSet, live: Int32Array): boolean {
-    const codes = this.different(this.exchange.unrecorded.codes, live);
+    const codes = this.different(this.exchange.unrecorded, live);
     for (let i = 0; i < states.all.length; i++)
       for (const code of codes) {
         states.add(this.after(states.all[i] as Int32Array, code, undefined, live));
@@ -169,14 +169,19 @@ class Run {
   }
 
   /** One code of each kind that the live bits tell apart. */
-  private different(codes: readonly number[], live: Int32Array): readonly number[] {
+  private different(set: CodeSet, live: Int32Array): readonly number[] {
+    const { codes } = set;
+    if (codes.length < 2) return codes;
     const { tables, view } = this;
-    // Picks and notes look at more than the tables.
-    if (codes.length < 2 || tables.dynamic.length > 0 || view.hooks.some((hook) => hook.readsCode === true))
-      return codes;
-    const kinds = new Map<string, number>();
-    for (const code of codes) kinds.set(tables.effectOf(code, live, view), code);
-    return [...kinds.values()];
+    const known = tables.kindsOf(set, view);
+    const key = live.join();
+    let kinds = known.get(key);
+    if (!kinds) {
+      const byEffect = new Map<string, number>();
+      for (const code of codes) byEffect.set(tables.effectOf(code, live, view), code);
+      known.set(key, (kinds = [...byEffect.values()]));
+    }
+    return kinds;
   }
 
   /** For each place between two actions the bits from which some phrase can still be accepted. */

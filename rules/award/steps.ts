@@ -1,6 +1,8 @@
 /** What each pass did to the awards of one exchange, for the arithmetic in their sentences. */
 import type { ExchangeLine } from "../record.ts";
 import { scoreEnd, scoreExchange } from "./exchange.ts";
+import { keyOf } from "./keys.ts";
+import type { Machine } from "./machine.ts";
 import type { PickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
 import { coded, enter, type Position, prepare, sumSlots } from "./run.ts";
@@ -11,6 +13,8 @@ import type { World } from "./worlds.ts";
 export interface PassStep {
   readonly pass: string;
   readonly amount: number;
+  /** How often it was paid, where it is paid each time. */
+  readonly times: number;
 }
 
 /** Steps by award key. */
@@ -51,7 +55,7 @@ function watched(program: Program, run: () => void): Steps {
     for (let key = 0; key < keys; key++) {
       if (here[key] === before[key]) continue;
       const list = steps.get(key) ?? [];
-      list.push({ pass, amount: here[key] as number });
+      list.push({ pass, amount: here[key] as number, times: timesOf(m, key) });
       steps.set(key, list);
     }
     before.set(here);
@@ -62,4 +66,12 @@ function watched(program: Program, run: () => void): Steps {
     m.watch = undefined;
   }
   return steps;
+}
+
+function timesOf(m: Machine, key: number): number {
+  let times = 1;
+  for (let slot = 0; slot < m.count; slot++)
+    if (keyOf(m.rule[slot] as number, m.to[slot] as number, m.unit[slot] as number) === key)
+      times = Math.max(times, m.times[slot] as number);
+  return times;
 }

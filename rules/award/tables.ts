@@ -1,7 +1,7 @@
 /** The bit tables of a rule set: for each code which steps it takes and which waits it breaks, for both fencers as "I". */
-import type { Coder } from "./code.ts";
+import type { Coder, CodeSet } from "./code.ts";
 import type { StepTest } from "./doing.ts";
-import type { Layout, Use } from "./pattern.ts";
+import type { Bit, Layout, Use } from "./pattern.ts";
 
 export interface HookStep {
   readonly state: Int32Array;
@@ -23,8 +23,8 @@ export interface Hook {
   readonly after: (step: HookStep) => void;
   /** At the halt: forgets what later reading cannot tell apart. */
   readonly finish?: (state: Int32Array) => void;
-  /** It asks more of an action than which steps it takes. */
-  readonly readsCode?: boolean;
+  /** What it asks more of an action than which steps it takes: a number for an action that takes one of these bits. */
+  readonly tells?: { readonly bits: readonly Bit[]; readonly value: (code: number) => number };
 }
 
 /** What of the tables is looked at: everything, or the phrases and hooks of one part of the rule set. */
@@ -61,6 +61,7 @@ export class Tables {
   waits: Int32Array;
   /** 4 where some phrase says "begin" (neither, Red, Blue, both have acted), else 1. */
   readonly variants: number;
+  private readonly kinds = new WeakMap<View, WeakMap<CodeSet, Map<string, readonly number[]>>>();
   private readonly layout: Layout;
   private readonly coder: Coder;
   private built = 0;
@@ -127,6 +128,15 @@ export class Tables {
     }
   }
 
+  /** For a set of codes and a view: which of them differ, by live bits. The rows of a code never change. */
+  kindsOf(set: CodeSet, view: View): Map<string, readonly number[]> {
+    let sets = this.kinds.get(view);
+    if (!sets) this.kinds.set(view, (sets = new WeakMap()));
+    let known = sets.get(set);
+    if (!known) sets.set(set, (known = new Map()));
+    return known;
+  }
+
   /** What an action does to the live bits, as a key; who acts counts too, where some phrase says "begin". */
   effectOf(code: number, live: Int32Array, view: View): string {
     const row = 2 * this.words;
@@ -138,7 +148,28 @@ export class Tables {
         key += `,${String(this.steps[at + word]! & mask)},${String(this.waits[at + word]! & mask)}`;
       }
     }
+    for (const { use, choices } of this.dynamic) key += this.choicesOf(use, choices, code);
+    for (const { tells } of view.hooks)
+      if (tells && this.takes(code, tells.bits)) key += `;${String(tells.value(code))}`;
     return key;
+  }
+
+  /** The truth of everything that a step's choices may be compared with; only where the rest of the step holds. */
+  private choicesOf({ test }: Use, choices: StepTest["choices"], code: number): string {
+    const signature = this.coder.signatures[Math.floor(code / 3)] as Uint8Array;
+    if (signature[test.predicate] !== 1) return "";
+    const asked = choices.flatMap(({ words, refs }) => [
+      words,
+      ...refs.flatMap(({ predicates }) => predicates),
+    ]);
+    return `;${asked.map((predicate) => signature[predicate] ?? 0).join("")}`;
+  }
+
+  private takes(code: number, bits: readonly Bit[]): boolean {
+    const at = code * this.variants * 2 * this.words;
+    return bits.some(
+      ({ word, mask }) => ((this.steps[at + word]! | this.steps[at + this.words + word]!) & mask) !== 0,
+    );
   }
 
   reset(state: Int32Array, { starts }: View): void {

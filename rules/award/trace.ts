@@ -1,6 +1,6 @@
 /** The sentence of an award: the rule, what was done, and the arithmetic. */
 import type { Act, ExchangeLine } from "../record.ts";
-import type { Phrase, Rule } from "../language/tree.ts";
+import type { Effect, Phrase, Rule } from "../language/tree.ts";
 import { other, type Side, type Unit } from "../vocabulary.ts";
 import type { PassStep } from "./steps.ts";
 import { type Witness, witness } from "./witness.ts";
@@ -59,7 +59,9 @@ function regular(verb: string): string {
   return `${verb}ed`;
 }
 
-const article = (noun: string): string => (/^[aeiou]/.test(noun) ? `an ${noun}` : `a ${noun}`);
+/** "a cut", "an afterblow"; a numbered cut has none: "cut 2". */
+const article = (noun: string): string =>
+  /\d$/.test(noun) ? noun : /^[aeiou]/.test(noun) ? `an ${noun}` : `a ${noun}`;
 
 /** One action in the past tense, without its fencer: "hit the torso with a riposte". */
 export function actText(act: Act): string {
@@ -90,21 +92,22 @@ export function actText(act: Act): string {
 
 /** "with a riposte", "with a zwerchhau and a lunge". */
 function means_(act: Act, how: readonly (string | undefined)[]): string {
-  const nouns = [
-    ...(act.kind === undefined || act.kind === "attack" ? [] : [act.kind]),
-    ...(how.length > 0 ? [how.join(" ")] : []),
-  ].map(article);
-  const hand = act.hand === undefined ? [] : [act.hand];
-  const step = act.footwork === undefined ? [] : [article(act.footwork)];
-  const all = [...nouns, ...hand, ...step];
+  const kind = act.kind === undefined || act.kind === "attack" ? undefined : article(act.kind);
+  const stroke = how.length === 0 ? undefined : article(how.join(" "));
+  const both = kind !== undefined && stroke !== undefined ? [`${stroke} as ${kind}`] : [];
+  const one = both.length === 0 ? [kind ?? stroke].filter((noun) => noun !== undefined) : both;
+  const all = [...one, ...bodyOf(act)];
   return all.length === 0 ? "" : `with ${all.join(" and ")}`;
 }
 
+/** The hand and the step that it was done with. */
+const bodyOf = (act: Act): readonly string[] => [
+  ...(act.hand === undefined ? [] : [act.hand]),
+  ...(act.footwork === undefined ? [] : [article(act.footwork)]),
+];
+
 const extras = (act: Act): string => {
-  const all = [
-    ...(act.hand === undefined ? [] : [act.hand]),
-    ...(act.footwork === undefined ? [] : [article(act.footwork)]),
-  ];
+  const all = bodyOf(act);
   return all.length === 0 ? "" : `with ${all.join(" and ")}`;
 };
 
@@ -171,13 +174,20 @@ function arithmetic(
 ): string {
   const parts: string[] = [];
   let before: number | undefined;
-  for (const { pass, amount: after } of steps) {
-    if (before === undefined) parts.push(after === 0 ? "nothing" : amountText(after, unit));
+  for (const { pass, amount: after, times } of steps) {
+    if (before === undefined) parts.push(firstSum(after, times, unit));
     else parts.push(`${because(pass, before, after)}: ${amountText(after, unit)}`);
     before = after;
   }
   if (parts.length === 0) parts.push(amountText(amount, unit));
   return parts.join(", ");
+}
+
+/** "2 times 0.5 bonus: 1 bonus" where it is paid each time. */
+function firstSum(amount: number, times: number, unit: Unit): string {
+  if (amount === 0) return "nothing";
+  if (times < 2) return amountText(amount, unit);
+  return `${String(times)} times ${amountText(amount / times, unit)}: ${amountText(amount, unit)}`;
 }
 
 export interface AwardToTell {
@@ -224,15 +234,18 @@ function touchStory(program: Program, line: ExchangeLine | undefined, to: Side):
 
 function reason(program: Program, pass: string, from: number, after: number, award: AwardToTell): string {
   const { rules } = program.env.ruleSet;
-  const doing = (is: string): string =>
-    rules
-      .filter((one) => (one.does ?? []).some((effect) => effect.is === is))
-      .map((one) => one.name)
-      .join(" or ");
+  const doing = (is: string, factor?: number): string => {
+    const fits = (effect: Effect): boolean =>
+      effect.is === is &&
+      (!("what" in effect) || effect.what.includes(award.unit)) &&
+      (factor === undefined || !("by" in effect) || effect.by === factor);
+    const names = rules.filter((one) => (one.does ?? []).some(fits)).map((one) => one.name);
+    return names.length > 0 || factor === undefined ? names.join(" or ") : doing(is);
+  };
   if (pass === "multiply") {
     const by = after / from;
     const word = by === 2 ? "doubled" : by === 3 ? "tripled" : by === 0.5 ? "halved" : `times ${String(by)}`;
-    return `${word} by ${doing("multiply")}`;
+    return `${word} by ${doing("multiply", by)}`;
   }
   if (pass === "annul") return `annulled by ${doing("annul")}`;
   if (pass === "turn over") return `turned over by ${doing("turn over")}`;

@@ -46,12 +46,16 @@ const WAYS: readonly Way[] = [
       ({ form, kind }) => form !== undefined && kind !== undefined,
       ({ form: _, ...act }) => act,
     ),
-  // In a closed line a strike without its kind is an attack (S2), so the line opens.
+  // In a closed line a strike without its kind is an attack, and after one's own parry a riposte in any line (S2).
   (random, line) => {
+    const afterParry = (act: Act): boolean => {
+      const before = line.acts[line.acts.indexOf(act) - 1];
+      return before?.kind === "parry" && before.by === act.by;
+    };
     const less = change(
       random,
       line,
-      (act) => isStrike(act) && act.form !== undefined,
+      (act) => isStrike(act) && act.form !== undefined && (act.kind === "riposte" || !afterParry(act)),
       ({ kind: _, ...act }) => act,
     );
     return less && { ...less, open: true };
@@ -85,12 +89,13 @@ const WAYS: readonly Way[] = [
 /** The same bout with some facts forgotten. */
 export function forget(random: Random, sheet: BoutSheet, times: number): BoutSheet {
   const lines = [...sheet];
-  for (let i = 0; i < times; i++) {
+  for (let i = 0; i < times && lines.length > 0; i++) {
     const at = random.below(lines.length);
     const line = lines[at];
+    if (line?.type === "pick") lines.splice(at, 1);
     if (line?.type !== "exchange" || line.how === "no exchange") continue;
-    const way = random.pick(WAYS);
-    const less = way(random, line);
+    const { picks, ...rest } = line;
+    const less = picks && random.chance(0.3) ? rest : random.pick(WAYS)(random, line);
     if (less) lines[at] = less;
   }
   return lines;

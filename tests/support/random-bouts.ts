@@ -123,6 +123,68 @@ rules:
 
 export const RULE_SETS: readonly RuleSet[] = TEXTS.map(ruleSetOf);
 
+/** Picks, tokens, roles and marks that remember: beyond the oracle, but not beyond the tests that compare scoring with itself. */
+const FURTHER: readonly string[] = [
+  `
+name: Picks
+picks:
+  target: {by: each fencer, from: [head, arm, leg], when: before the bout}
+  luck: {by: chance, from: [pays, nothing], when: after each exchange}
+  card: {by: the coach, from: [ripostes, cuts], when: after every 2 exchanges}
+bout: {ends: at 4 points}
+touches: {I hit: 1}
+rules:
+  - {name: Declared, when: I hit my target, pays: 2 bonus to me}
+  - {name: Sealed, when: they hit my target, does: annul their points}
+  - {name: No luck, if: the luck is nothing, does: annul my bonus}
+  - {name: Card, when: I riposte and hit, if: the card is ripostes, pays: 1 point to me}
+  - {name: Foretold, at: the end of the bout, if: "I win the bout, and in the last exchange I hit my target", pays: 3 bonus to me}
+`,
+  `
+name: Tokens
+marks:
+  initiative: {is: a token, starts: with red, changes: [changes hands when I or they parry]}
+  who: {is: roles defender and attacker for each exchange, changes: ["passes to me when they never parry, then I parry"]}
+  targets: {is: a set for each fencer, changes: [gains the target when I hit]}
+  last: {is: a note for each fencer, changes: [becomes the form when I hit]}
+  parries: {is: a count for each fencer, changes: [up 1 each time I parry, to 0 when they hit]}
+bout: {doubles: both score}
+touches: {I hit: 1}
+rules:
+  - {name: Without, when: I hit, if: the initiative is theirs at that moment, does: annul my points}
+  - {name: Defender, when: I hit, if: I am the defender, pays: 2 bonus to me}
+  - {name: Attacker, when: I hit, if: I am the attacker, pays: 1 bonus to me}
+  - {name: New, when: I hit anything but one of my targets, pays: 1 bonus to me}
+  - {name: Other form, when: I hit with anything but my last, pays: 0.5 bonus to me}
+  - {name: Third, if: my parries is 3 or more now, pays: 1 bonus to me, at most: once a bout}
+`,
+];
+
+export const FURTHER_SETS: readonly RuleSet[] = FURTHER.map(ruleSetOf);
+
+/** What a bout under a rule set needs besides its exchanges: every pick said. */
+export function withPicks(random: Random, ruleSet: RuleSet, bout: BoutSheet): BoutSheet {
+  const lines: SheetLine[] = [];
+  for (const { name, from, when, by } of ruleSet.picks)
+    if ("at" in when && when.at === "before the bout")
+      for (const side of by === "each fencer" ? (["red", "blue"] as const) : [undefined])
+        lines.push({ type: "pick", pick: name, value: random.pick(from).text, ...(side ? { side } : {}) });
+  // A card holds for two exchanges, which must not contradict each other: one value for the whole bout.
+  const held = new Map(ruleSet.picks.map(({ name, from }) => [name, random.pick(from).text]));
+  for (const line of bout) {
+    if (line.type !== "exchange") continue;
+    const own = ruleSet.picks.filter(({ when }) => !("at" in when) || when.at === "after each exchange");
+    const picks = Object.fromEntries(
+      own.map(({ name, from, when }) => [
+        name,
+        "at" in when ? random.pick(from).text : (held.get(name) ?? ""),
+      ]),
+    );
+    lines.push(own.length > 0 ? { ...line, picks } : line);
+  }
+  return lines;
+}
+
 const TARGETS = ["head", "torso", "arm", "hand", "leg"] as const;
 const STRIKES = ["attack", "attack", "riposte", "counter-attack"] as const;
 const OTHERS = ["parry", "parry", "feint", "bind", "void", "withdraw"] as const;

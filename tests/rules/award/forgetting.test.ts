@@ -3,16 +3,23 @@ import { compile, type Scorer } from "../../../rules/award/compile.ts";
 import { applyFacts } from "../../../rules/award/facts.ts";
 import { scoreBout } from "../../../rules/award/score.ts";
 import type { OpenAward, Question, Tally } from "../../../rules/award/tally.ts";
-import type { BoutSheet } from "../../../rules/record.ts";
+import type { BoutSheet, SheetLine } from "../../../rules/record.ts";
 import { SIDES, type Side, type Unit, UNITS } from "../../../rules/vocabulary.ts";
 import { forget } from "../../support/forget.ts";
-import { type Random, randomBout, RULE_SETS, seeded } from "../../support/random-bouts.ts";
+import {
+  FURTHER_SETS,
+  type Random,
+  randomBout,
+  RULE_SETS,
+  seeded,
+  withPicks,
+} from "../../support/random-bouts.ts";
 
 /**
  * Not recorded is unknown, not false: whatever is forgotten of a bout, what scoring settles without it must be what the
  * full record gives, and the truth must lie in every span that it leaves open.
  */
-const BOUTS = process.env["LONG"] === "1" ? 40_000 : 400;
+const BOUTS = process.env["LONG"] === "1" ? 40_000 : 240;
 const A_BOUT = 5;
 
 const keyOf = (one: { exchange: number; to: Side; rule: string; unit: Unit }): string =>
@@ -47,11 +54,12 @@ function disagreements(truth: Tally, known: Tally): string[] {
 function eachForgotten(
   check: (scorer: Scorer, full: BoutSheet, less: BoutSheet, random: Random, seed: number) => void,
 ): void {
-  const scorers = RULE_SETS.map((ruleSet) => compile(ruleSet));
+  const scorers = [...RULE_SETS, ...FURTHER_SETS].map((ruleSet) => compile(ruleSet));
   for (let seed = 1; seed <= BOUTS; seed++) {
     const random = seeded(seed);
-    const full = randomBout(random, A_BOUT);
-    check(random.pick(scorers), full, forget(random, full, 1 + random.below(4)), random, seed);
+    const scorer = random.pick(scorers);
+    const full = withPicks(random, scorer.ruleSet, randomBout(random, A_BOUT));
+    check(scorer, full, forget(random, full, 1 + random.below(4)), random, seed);
   }
 }
 
@@ -80,7 +88,7 @@ describe("the forgetting fuzzer [P12, S5]", () => {
         ).toBeLessThan(60);
         const question = random.pick(tally.questions);
         asked++;
-        const answered = answer(sheet, question, random);
+        const answered = answer(scorer, sheet, question, random);
         const after = scoreBout(scorer, answered);
         expect(lost(tally, after), `seed ${String(seed)}: ${question.text}`).toEqual([]);
         [sheet, tally] = [answered, after];
@@ -90,11 +98,19 @@ describe("the forgetting fuzzer [P12, S5]", () => {
   });
 });
 
-function answer(sheet: BoutSheet, question: Question, random: Random): BoutSheet {
+function answer(scorer: Scorer, sheet: BoutSheet, question: Question, random: Random): BoutSheet {
+  if (question.answers.length === 0) return [said(scorer, question, random), ...sheet];
   const { facts } = random.pick(question.answers);
   return sheet.map((line) =>
     line.type === "exchange" && line.no === question.exchange ? applyFacts(line, facts) : line,
   );
+}
+
+/** What only a fencer's own seat can say: a choice made before the bout. */
+function said({ ruleSet }: Scorer, { id }: Question, random: Random): SheetLine {
+  const [, pick, side] = id.split("/") as [string, string, Side];
+  const from = ruleSet.picks.find(({ name }) => name === pick)?.from ?? [];
+  return { type: "pick", pick, side, value: random.pick(from).text };
 }
 
 /** Settled awards that an answer has changed. */
