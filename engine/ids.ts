@@ -11,7 +11,8 @@ export type Millis = number;
 /** Who gave a command or a fact: the seat, and the person sitting in it if known. */
 export interface Source {
   readonly seat: SeatId;
-  readonly kind: "coach" | "table" | "judge" | "fencer";
+  /** "hall": the evening itself, which answers what concerns every ring. */
+  readonly kind: "coach" | "table" | "judge" | "fencer" | "hall";
   /** Judge seats: 1, 2 ... */
   readonly judge?: number;
   readonly referee?: boolean;

@@ -3,6 +3,10 @@ export { openBout, decideBout, canBout, SCORER_VERSION } from "./bout/decide.ts"
 export { evolveBout, foldBout } from "./bout/evolve.ts";
 export { sheetOf, tallyOf, type Scorers } from "./bout/scoring.ts";
 export { resolveExchange, type Worth } from "./bout/panel.ts";
+export { picksDue, type PickDue } from "./bout/schedule.ts";
+export { checkDraws, isByChance, type DrawChecked } from "./bout/chance.ts";
+export { awaitsAssent, freeValues, type AwaitsAssent, type FreeValue } from "./bout/assents.ts";
+export { wantedBy } from "./bout/answering.ts";
 export { clockAt, clockFor, isTimeUp, secondsShown } from "./bout/clock.ts";
 export { plannedExchanges } from "./bout/planned.ts";
 export { lifecycle } from "./bout/lifecycle.ts";
@@ -19,10 +23,12 @@ export {
   type Vote,
 } from "./bout/bout.ts";
 export {
+  DRAWN_ELSEWHERE,
   PAUSES,
   PENALTIES,
   type BoutCommand,
   type BroughtIn,
+  type DrawnElsewhere,
   type Given,
   type PauseReason,
   type Penalty,
@@ -39,8 +45,20 @@ export {
 } from "./bout/events.ts";
 export { isRefusal, refusal, REFUSAL_CODES, type Refusal, type RefusalCode } from "./bout/refusals.ts";
 export { decideMeet, emptyMeet, evolveMeet, penRefusal, type Bouts } from "./meet/meet.ts";
-export type { Meet, MeetCommand, MeetEvent, PlannedBout, Ring } from "./meet/events.ts";
-export { nextPair, type NextPair, type Waiting } from "./meet/order.ts";
+export {
+  FENCER_MARKS,
+  type FencerFacts,
+  type FencerHere,
+  type FencerMark,
+  type Meet,
+  type MeetCommand,
+  type MeetEvent,
+  type PlannedBout,
+  type Ring,
+} from "./meet/events.ts";
+export { nextOnTheHill, nextPair, relayOrder, type NextPair, type Waiting } from "./meet/order.ts";
+export { claimsTheSame, limitsOn } from "./meet/claims.ts";
+export { bringsOf, movedByEarlier } from "./meet/evening.ts";
 export { standings, type PoolResult, type Standing } from "./meet/standings.ts";
 export { funnel, FUNNEL, type Funnel } from "./coaching/funnel.ts";
 export type { BoutId, CommandId, ExchangeId, Millis, PersonId, RingId, SeatId, Source } from "./ids.ts";

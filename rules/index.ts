@@ -22,32 +22,32 @@ export {
   type Weapon,
   type WordClass,
 } from "./vocabulary.ts";
-export type { Act, BoutSheet, Call, ExchangeLine, SheetLine } from "./record.ts";
+export type { Act, BoutSheet, Call, ExchangeLine, GrantedLine, HadLine, SheetLine } from "./record.ts";
 export type {
   Answer,
   Award,
+  Claim,
+  EveningAward,
   Fact,
   MarkValue,
   OpenAward,
+  OpenEveningAward,
   Question,
   ScoredExchange,
   Span,
   Tally,
+  TeamTotal,
 } from "./award/tally.ts";
-export {
-  PANELS,
-  type BoutRules,
-  type Panel,
-  type Phrase,
-  type Pick,
-  type Rule,
-  type RuleSet,
-  type Step,
-  type Ties,
-} from "./language/tree.ts";
+export { type Phrase, type Pick, type Rule, type RuleSet, type Step } from "./language/tree.ts";
+export { PANELS, type BoutRules, type Panel, type Ties } from "./language/tree-bout.ts";
 export { formatFaults, type Fault, type Outcome } from "./language/faults.ts";
 export { readRuleSet } from "./language/read.ts";
+export { envelopeSchema } from "./language/schema.ts";
 export { printCondition, printPhrase, printRule, printRuleSet } from "./language/print.ts";
+export { completeAt } from "./language/complete-file.ts";
+export type { Completion, Completions } from "./language/complete.ts";
+export { GERMAN } from "./language/german/german.ts";
+export { ENGLISH, type Wording } from "./language/wording.ts";
 export { hashRuleSet } from "./language/hash.ts";
 export { explain, type Explanation } from "./language/explain.ts";
 export { wordsFor, type Words } from "./language/words.ts";
@@ -55,7 +55,9 @@ export { printJsonLines, printSheet, readJsonLines, readSheet } from "./language
 export { compile, unsupported, type Scorer } from "./award/compile.ts";
 export { scoreBout } from "./award/score.ts";
 export { applyFacts } from "./award/facts.ts";
-export { whetherOver, type BoutStanding, type Verdict } from "./award/over.ts";
+export type { EveningEntry, Fencers, Holder } from "./award/entry.ts";
+export { bringIn, carryOn, eveningAfter, eveningEnd } from "./award/evening.ts";
+export { atLast, whetherOver, type BoutStanding, type Verdict, type WhenLevel } from "./award/over.ts";
 export { pressPlan, type HitKey, type PressPlan } from "./award/plan.ts";
 export type { ChipKey } from "./award/plan-chips.ts";
 export { chips, draftLine, draftStart, isReady, press } from "./award/plan-draft.ts";

@@ -32,6 +32,7 @@ export const ENDINGS = [
   "blue wins",
   "draw",
   "both lose",
+  "no winner",
   "stopped",
   "red forfeits",
   "blue forfeits",

@@ -1,7 +1,7 @@
 /** A bout as its events say it is: what `evolve` folds to and every view is drawn from. Plain JSON but for the scorer. */
 import type { Ending, Fact, Panel, Side, Tally } from "../../rules/index.ts";
 import type { BoutId, ExchangeId, Millis, PersonId, RingId, Source } from "../ids.ts";
-import type { Penalty, PauseReason, RecordedExchange, BroughtIn } from "./commands.ts";
+import type { Granted, Penalty, PauseReason, RecordedExchange, BroughtIn } from "./commands.ts";
 import type { Moved, TieBreak } from "./events.ts";
 
 /** The lifecycle machine's states. */
@@ -56,6 +56,16 @@ export interface BoutExchange {
   readonly windowClosed?: true;
   /** How many judges' seats, the referee's left out, were held when the latest vote was cast. */
   readonly judges?: number;
+  /** When "Fence!" closed the window; an exchange that was inserted never had one. */
+  readonly closedAt?: Millis;
+  /** Second judges' assents to values that were called. */
+  readonly assents?: readonly {
+    readonly by: Source;
+    readonly at: Millis;
+    readonly call: string;
+    readonly side: Side;
+    readonly value?: number;
+  }[];
   /** What corrections changed (claim keys, see claims.ts): earlier votes no longer decide it. */
   readonly ruled?: readonly string[];
 }
@@ -79,6 +89,8 @@ export interface Bout {
     readonly value: string;
     /** The number of the exchange that would have come next. */
     readonly before: number;
+    /** It was said while an exchange was under way, and holds from the next "Fence!". */
+    readonly ahead?: true;
     /** A pick drawn after an exchange belongs to it. */
     readonly on?: ExchangeId;
   }[];
@@ -101,6 +113,15 @@ export interface Bout {
   readonly tally: Tally;
   /** The rule set's panel, so that facts can be resolved without the scorer; missing: the referee decides. */
   readonly panel?: Panel;
+  /** The hall's answers to what this bout claimed. */
+  readonly granted?: readonly Granted[];
+  /** "Fence!" was said, and the exchange that it began has not been recorded yet. */
+  readonly underWay?: true;
+  /** Seeds that were committed to, in order, each shown once the bout has ended; draws so far by "side/pick". */
+  readonly chance?: {
+    readonly seeds: readonly { readonly commitment: string; readonly seed?: string }[];
+    readonly drawn: Readonly<Record<string, number>>;
+  };
   /** The first "Fence!" or the first recording is past: the choices made before the bout are closed. */
   readonly begun?: true;
   /** The tie-break has been called. */

@@ -50,6 +50,8 @@ function keyOf(fact: Fact): string {
       return "left";
     case "call":
       return `call ${fact.call.call} ${fact.call.for}`;
+    case "weaker":
+      return "weaker";
     case "pick":
       return `pick ${fact.pick} ${fact.side ?? ""}`;
   }
@@ -72,6 +74,8 @@ export function valueOf(fact: Fact): string {
       return String(fact.seconds);
     case "call":
       return String(fact.call.value ?? "yes");
+    case "weaker":
+      return fact.side;
     case "pick":
       return fact.value;
   }
@@ -86,6 +90,7 @@ function recordedAttribute(act: Act, key: string, value: string): string | undef
     return act.not?.includes(value) === true ? `not ${value}` : undefined;
   }
   if (key === "from") return act.from?.includes(value) === true ? value : undefined;
+  if (key === "for" || key === "after") return act[key] === undefined ? undefined : String(act[key]);
   if (act.not?.includes(value) === true) return `not ${value}`;
   return act[key as "target"];
 }
@@ -131,10 +136,25 @@ function recordedOf(record: RecordedExchange, fact: Fact): string | undefined {
       const call = record.calls?.find((c) => c.call === fact.call.call && c.for === fact.call.for);
       return call === undefined ? undefined : String(call.value ?? "yes");
     }
+    case "weaker":
+      return undefined;
     case "pick":
       return record.picks?.[fact.pick];
   }
 }
+
+const TOLD = [
+  "kind",
+  "form",
+  "blow",
+  "direction",
+  "edge",
+  "hand",
+  "footwork",
+  "target",
+  "for",
+  "after",
+] as const;
 
 /** The claims that a correction of the record settled: earlier votes no longer decide them. */
 export function changedClaims(was: RecordedExchange, is: RecordedExchange): readonly string[] {
@@ -144,8 +164,7 @@ export function changedClaims(was: RecordedExchange, is: RecordedExchange): read
     const before = act.id === undefined ? undefined : actOf(was, act.id);
     if (act.id === undefined || before === undefined) continue;
     if (before.end !== act.end) changed.push(`act ${act.id} end`);
-    for (const key of ["kind", "form", "blow", "direction", "edge", "hand", "footwork", "target"] as const)
-      if (before[key] !== act[key]) changed.push(`act ${act.id} ${key}`);
+    for (const key of TOLD) if (before[key] !== act[key]) changed.push(`act ${act.id} ${key}`);
   }
   return changed;
 }

@@ -1,4 +1,5 @@
 /** The clock as data: only starts, halts and settings travel; every screen counts by itself. */
+import { atLast } from "../../rules/index.ts";
 import type { BoutRules } from "../../rules/index.ts";
 import type { Millis } from "../ids.ts";
 import type { Clock } from "./bout.ts";
@@ -47,7 +48,7 @@ export const setTo = (clock: Clock, leftMs: number, at: Millis): Clock => ({ ...
 
 /** The clock of a tie-break: the extra time, or for sudden death none at all (it counts up). */
 export function clockForTieBreak(how: TieBreak, rules: BoutRules | undefined, at: Millis): Clock {
-  const ties = rules?.ties;
+  const ties = rules && atLast(rules.ties);
   if (how === "sudden death") return { running: false, leftMs: 0, since: at, counts: "up" };
   const leftMs = ties?.is === "more seconds" ? ties.n * 1000 : PRIORITY_MINUTE;
   return { running: false, leftMs, since: at, counts: "down" };

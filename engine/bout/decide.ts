@@ -4,10 +4,14 @@ import type { Bout } from "./bout.ts";
 import type { BoutCommand, Given } from "./commands.ts";
 import type { Case, CommandOf, Decision } from "./decision.ts";
 import type { BoutEvent } from "./events.ts";
+import { assent } from "./assenting.ts";
+import { chanceAfter, drawPick, withChance } from "./drawing.ts";
+import { answerClaims } from "./answering.ts";
 import { endBout, givePenalty, isTieBreak } from "./ending.ts";
+import { evolveBout } from "./evolve.ts";
 import { confirmResult, giveFacts, questionExchange, setPick, vote } from "./judging.ts";
 import { canStep, LEADS_TO, whereIs } from "./lifecycle.ts";
-import { isOver, standingOf } from "./over.ts";
+import { isOver, standingOf, whatDecidesLevel } from "./over.ts";
 import {
   changeExchange,
   changeRuleSet,
@@ -20,6 +24,7 @@ import {
   alreadyCalled,
   badMessage,
   boutIsOver,
+  isRefusal,
   levelNeedsWord,
   noSuchBout,
   noSuchRuleSet,
@@ -79,7 +84,7 @@ function startFencing({ bout, given, base, scorer }: Case<"StartFencing">): Deci
   const fence: BoutEvent = { ...base, type: "FencingStarted", ...(silence.length === 0 ? {} : { silence }) };
   const rules = scorer?.ruleSet.bout;
   const level = bout.tieBreak === undefined && isOver(standingOf(bout, rules, base.at)) === "tie";
-  const how = rules?.ties.is;
+  const how = whatDecidesLevel(rules);
   return level && isTieBreak(how) ? [{ ...base, type: "TieBreakCalled", how }, fence] : [fence];
 }
 
@@ -132,6 +137,12 @@ function choose(current: Case): Decision {
       return vote(as(command));
     case "SetPick":
       return setPick(as(command));
+    case "DrawPick":
+      return drawPick(as(command));
+    case "Assent":
+      return assent(as(command));
+    case "AnswerClaims":
+      return answerClaims(as(command));
     case "GivePenalty":
       return givePenalty(as(command));
     case "Undo":
@@ -163,9 +174,23 @@ export function decideBout(bout: Bout | undefined, given: Given<BoutCommand>, sc
   const { command, at, by } = given;
   if (bout === undefined) {
     if (command.type !== "CallBout") return noSuchBout;
-    return openBout({ ...given, command }, scorers(command.ruleSet));
+    return opened(given, openBout({ ...given, command }, scorers(command.ruleSet)), scorers);
   }
   const current: Case = { bout, given, command, base: { at, by }, scorer: scorers(bout.ruleSet), scorers };
   if (command.type === "CallBout") return alreadyCalled;
-  return whyNot(bout, given) ?? whyNotNow(current) ?? choose(current);
+  const decision = whyNot(bout, given) ?? whyNotNow(current) ?? choose(current);
+  return isRefusal(decision) ? decision : withChance(current, decision);
+}
+
+/** A bout that is called commits to its seed in the same breath, before anybody can have chosen anything. */
+function opened(given: Given<BoutCommand>, decision: Decision, scorers: Scorers): Decision {
+  const { at, by, command, seeds } = given;
+  const [call] = isRefusal(decision) ? [] : decision;
+  if (call === undefined || seeds === undefined) return decision;
+  const bout = evolveBout(undefined, call, 1, scorers);
+  const scorer = scorers(bout.ruleSet);
+  return [
+    call,
+    ...chanceAfter({ bout, given: { ...given, command }, base: { at, by }, scorer, scorers }, seeds),
+  ];
 }

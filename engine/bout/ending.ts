@@ -6,7 +6,7 @@ import type { Around, Case, Decision } from "./decision.ts";
 import type { TieBreak } from "./events.ts";
 import { TIE_BREAKS } from "./events.ts";
 import { canStep, whereIs } from "./lifecycle.ts";
-import { isOver, mayGoOn, standingOf } from "./over.ts";
+import { isOver, mayGoOn, standingOf, whatDecidesLevel } from "./over.ts";
 import { boutNotOver, levelNeedsWord } from "./refusals.ts";
 import { tallyOf } from "./scoring.ts";
 
@@ -22,7 +22,7 @@ export const isTieBreak = (is: Ties["is"] | undefined): is is TieBreak =>
 /** Level at the end: a draw, a tie-break, or the referee's word, as the rule set says. */
 function whenLevel(current: Around): Decision {
   const { bout, base, scorer } = current;
-  const ties = scorer?.ruleSet.bout.ties.is ?? "draw";
+  const ties = whatDecidesLevel(scorer?.ruleSet.bout);
   // One tie-break: level after extra time is a draw; priority was tossed for, so the referee says whose it was.
   if (bout.tieBreak === "priority minute" || ties === "judges' choice") return levelNeedsWord;
   if (bout.tieBreak === undefined && isTieBreak(ties))

@@ -1,7 +1,14 @@
 /** What happened in a bout, past tense. Nothing here is ever rewritten: a correction is one more event. */
 import type { Ending, Fact, Side } from "../../rules/index.ts";
 import type { BoutId, ExchangeId, Millis, PersonId, RingId, Source } from "../ids.ts";
-import type { BroughtIn, PauseReason, Penalty, RecordedExchange } from "./commands.ts";
+import type {
+  BroughtIn,
+  DrawnElsewhere,
+  Granted,
+  PauseReason,
+  Penalty,
+  RecordedExchange,
+} from "./commands.ts";
 
 interface Base {
   readonly at: Millis;
@@ -85,7 +92,37 @@ export type BoutEvent = Base &
         readonly moved?: readonly Moved[];
         readonly tally?: TallyStamp;
       }
-    | { readonly type: "PickSet"; readonly pick: string; readonly side?: Side; readonly value: string }
+    | {
+        readonly type: "PickSet";
+        readonly pick: string;
+        readonly side?: Side;
+        readonly value: string;
+        /** How a pick by chance was drawn. */
+        readonly drawn?: Drawn;
+        /** The exchange from which it holds, where that is not simply the next one to be recorded. */
+        readonly before?: number;
+      }
+    /** Every answer of the hall that holds for this bout from now on. */
+    | {
+        readonly type: "ClaimsAnswered";
+        readonly granted: readonly Granted[];
+        readonly moved: readonly Moved[];
+        readonly tally: TallyStamp;
+      }
+    /** Before anything is drawn: the SHA-256 of seed number `no`. */
+    | { readonly type: "SeedCommitted"; readonly no: number; readonly commitment: string }
+    /** The bout has ended: everybody may draw again (chance.ts). */
+    | { readonly type: "SeedShown"; readonly no: number; readonly seed: string }
+    /** `value`: what was assented to; another value that is called later has no assent. */
+    | {
+        readonly type: "AssentGiven";
+        readonly exchange: ExchangeId;
+        readonly call: string;
+        readonly side: Side;
+        readonly value?: number;
+        readonly moved: readonly Moved[];
+        readonly tally: TallyStamp;
+      }
     | {
         readonly type: "PenaltyGiven";
         readonly side: Side;
@@ -118,6 +155,11 @@ export type BoutEvent = Base &
         readonly why: string;
       }
   );
+
+/** Where a drawn value came from: draw `no` of this pick and side from seed number `seed`, or somebody's hand. */
+export type Drawn =
+  | { readonly how: "from the seed"; readonly seed: number; readonly no: number }
+  | { readonly how: DrawnElsewhere };
 
 /** A named watcher who cast no vote while the window was open: nothing of what they watch happened. */
 export interface Silence {

@@ -1,6 +1,7 @@
 /** Folds events into a bout. It cannot refuse: whatever stands in the ledger has happened. */
 import type { Scorer } from "../../rules/index.ts";
 import type { Bout, BoutExchange, Vote } from "./bout.ts";
+import { drawKey } from "./chance.ts";
 import { changedClaims } from "./claims.ts";
 import { clockFor, clockForTieBreak, setTo, started, stopped } from "./clock.ts";
 import type { BoutEvent, Moved } from "./events.ts";
@@ -105,15 +106,55 @@ function voted(bout: Bout, event: Of<"VoteCast">): Bout {
 function picked(bout: Bout, event: Of<"PickSet">, scorer: Scorer | undefined): Bout {
   const { pick, value } = event;
   const side = event.side === undefined ? {} : { side: event.side };
-  const before = bout.exchanges.length + 1;
-  const when = scorer?.ruleSet.picks.find((each) => each.name === pick)?.when;
+  const before = event.before ?? bout.exchanges.length + 1;
+  const rule = scorer?.ruleSet.picks.find((each) => each.name === pick);
   const last = bout.exchanges.at(-1);
-  const drawn = when !== undefined && "at" in when && when.at === "after each exchange";
-  const on = drawn && event.side === undefined && last !== undefined ? { on: last.id } : {};
-  const others = bout.picks.filter(
-    (each) => each.pick !== pick || each.side !== event.side || each.before !== before || each.on !== on.on,
-  );
-  return { ...bout, picks: [...others, { pick, value, before, ...side, ...on }] };
+  const drawn = rule !== undefined && "at" in rule.when && rule.when.at === "after each exchange";
+  const on = drawn && last !== undefined ? { on: last.id } : {};
+  const isAnother = (each: Bout["picks"][number]): boolean =>
+    each.pick !== pick || each.side !== event.side || each.before !== before || each.on !== on.on;
+  // What is drawn together stands side by side; anything else is chosen anew.
+  const others = rule?.turns === undefined ? bout.picks.filter(isAnother) : bout.picks;
+  const ahead = before > bout.exchanges.length + 1 ? { ahead: true as const } : {};
+  return withDraw({ ...bout, picks: [...others, { pick, value, before, ...side, ...on, ...ahead }] }, event);
+}
+
+function withDraw(bout: Bout, event: Of<"PickSet">): Bout {
+  if (event.drawn?.how !== "from the seed") return bout;
+  const key = drawKey(event.pick, event.side);
+  const { seeds = [], drawn = {} } = bout.chance ?? {};
+  return { ...bout, chance: { seeds, drawn: { ...drawn, [key]: event.drawn.no } } };
+}
+
+function committed(bout: Bout, { commitment }: Of<"SeedCommitted">): Bout {
+  const { seeds = [], drawn = {} } = bout.chance ?? {};
+  return { ...bout, chance: { seeds: [...seeds, { commitment }], drawn } };
+}
+
+function shownSeed(bout: Bout, { no, seed }: Of<"SeedShown">): Bout {
+  if (bout.chance === undefined) return bout;
+  const seeds = bout.chance.seeds.map((each, at) => (at === no - 1 ? { ...each, seed } : each));
+  return { ...bout, chance: { ...bout.chance, seeds } };
+}
+
+function assented(bout: Bout, event: Of<"AssentGiven">): Bout {
+  const { by, at, call, side } = event;
+  const assent = { by, at, call, side, ...(event.value === undefined ? {} : { value: event.value }) };
+  return withExchange(bout, event.exchange, (exchange) => ({
+    ...exchange,
+    assents: [...(exchange.assents ?? []), assent],
+  }));
+}
+
+/** An exchange goes to the end: what was said for the next but one stays where it is. */
+function recordedAtEnd(bout: Bout, event: Of<"ExchangeRecorded">, version: number): Bout {
+  const { underWay: _, ...rest } = bout;
+  // Entered late, while the next is being fenced: that one is still to be recorded.
+  const before = bout.stage === "fencing" ? bout : rest;
+  return undoable({ ...before, exchanges: [...bout.exchanges, newExchange(event)] }, version, {
+    undo: "add",
+    exchange: event.exchange,
+  });
 }
 
 /** "Fence!": the clock runs, and what was not voted on until now is closed. */
@@ -121,6 +162,7 @@ function fencing(bout: Bout, event: Of<"FencingStarted">, version: number): Bout
   const silent = event.silence ?? [];
   return {
     ...bout,
+    underWay: true,
     clock: started(bout.clock, event.at),
     exchanges: bout.exchanges.map((exchange) => {
       if (exchange.windowClosed === true) return exchange;
@@ -200,10 +242,7 @@ function apply(bout: Bout, event: BoutEvent, { version, scorers }: Fold): Bout {
     case "ClockSet":
       return { ...bout, clock: setTo(bout.clock, event.leftMs, event.at) };
     case "ExchangeRecorded":
-      return undoable(insertAt(bout, bout.exchanges.length, newExchange(event)), version, {
-        undo: "add",
-        exchange: event.exchange,
-      });
+      return recordedAtEnd(bout, event, version);
     case "ExchangeChanged":
       return changed(bout, event, version);
     case "ExchangeInserted":
@@ -229,6 +268,14 @@ function apply(bout: Bout, event: BoutEvent, { version, scorers }: Fold): Bout {
       return voted(bout, event);
     case "PickSet":
       return picked(bout, event, scorer);
+    case "SeedCommitted":
+      return committed(bout, event);
+    case "SeedShown":
+      return shownSeed(bout, event);
+    case "AssentGiven":
+      return assented(bout, event);
+    case "ClaimsAnswered":
+      return { ...bout, granted: event.granted };
     case "PenaltyGiven":
       return penalised(bout, event, version);
     case "Undone": {
@@ -283,6 +330,7 @@ const CORRECTS: ReadonlySet<BoutEvent["type"]> = new Set<BoutEvent["type"]>([
   "PenaltyGiven",
   "PickSet",
   "Undone",
+  "ClaimsAnswered",
 ]);
 
 const NOTHING: readonly Moved[] = [];
@@ -314,6 +362,7 @@ const scoresTheSame = (a: Bout, b: Bout): boolean =>
   a.picks === b.picks &&
   a.penalties === b.penalties &&
   a.brings === b.brings &&
+  a.granted === b.granted &&
   a.ruleSet === b.ruleSet &&
   a.ending === b.ending &&
   a.stage === b.stage;

@@ -1,29 +1,43 @@
 /** Votes, facts, picks, and what fencers say of a result. */
-import type { Fact, Pick } from "../../rules/index.ts";
+import type { Fact, Pick, Side } from "../../rules/index.ts";
+import type { Source } from "../ids.ts";
+import { whyNotCalls } from "./assenting.ts";
 import type { Bout } from "./bout.ts";
+import { isByChance } from "./chance.ts";
+import type { DrawnElsewhere } from "./commands.ts";
 import { after, endAnew, movedBy, weigh } from "./decision.ts";
 import type { Around, Case, Decision } from "./decision.ts";
+import { holdsFrom } from "./drawing.ts";
 import type { BoutEvent } from "./events.ts";
 import { indexOf } from "./exchanges.ts";
 import {
+  allTurnsAreDrawn,
   badMessage,
+  drawnByChance,
   isRefusal,
+  listSaysIt,
   noSuchAct,
   noSuchExchange,
   noSuchPick,
   notAValue,
+  notByChance,
+  notYourPick,
   pickClosed,
   pickNeedsFencer,
   pickOfTheBout,
 } from "./refusals.ts";
 import type { Refusal } from "./refusals.ts";
+import { isForEachFencer } from "./schedule.ts";
 import { stampOf } from "./scoring.ts";
 
 /** A vote is one more event at any time; after the window it is a correction and says what it moved. */
 export function vote(current: Case<"Vote">): Decision {
   const { bout, command, base, given } = current;
   const { exchange, facts, label } = command;
-  if (indexOf(bout, exchange) < 0) return noSuchExchange(exchange);
+  const target = bout.exchanges[indexOf(bout, exchange)];
+  if (target === undefined) return noSuchExchange(exchange);
+  const barred = whyNotCalls(current, target, facts);
+  if (barred !== undefined) return barred;
   if (command.notSeen === true && facts.length > 0)
     return badMessage('A vote is either "not seen" or says what was seen, not both.');
   const seats = given.seats;
@@ -75,8 +89,11 @@ function withIds(facts: readonly Fact[], exchange: string, version: number): rea
 export function giveFacts(current: Case<"GiveFacts">): Decision {
   const { bout, command, base } = current;
   const { exchange } = command;
-  if (indexOf(bout, exchange) < 0) return noSuchExchange(exchange);
+  const target = bout.exchanges[indexOf(bout, exchange)];
+  if (target === undefined) return noSuchExchange(exchange);
   if (command.facts.length === 0) return badMessage("No fact was given.");
+  const barred = whyNotCalls(current, target, command.facts);
+  if (barred !== undefined) return barred;
   const missing = unknownAct(bout, exchange, command.facts);
   if (missing !== undefined) return noSuchAct(missing);
   const events: BoutEvent[] = [];
@@ -114,17 +131,18 @@ function isOfTheBout({ scorer }: Around, { pick }: PickFact): boolean {
 function lateChoice(current: Around, { pick, side, value }: PickFact): BoutEvent | Refusal {
   const { bout, base, scorer } = current;
   const rule = scorer?.ruleSet.picks.find((each) => each.name === pick);
-  const bad = whyNotValue(rule, pick, side, value);
+  const bad = whyNotValue(rule, pick, side, value) ?? whyNotTheirs(rule, base.by);
   if (bad !== undefined) return bad;
   const set = bout.picks.some((each) => each.pick === pick && each.side === side);
   if (set || base.by.kind === "fencer") {
     const closed = rule === undefined ? undefined : whyClosed(bout, rule);
     if (closed !== undefined) return closed;
   }
-  return { ...base, type: "PickSet", pick, value, ...(side === undefined ? {} : { side }) };
+  const whose = side === undefined ? {} : { side };
+  // Whoever answers for chance says what the card on the table showed.
+  const drawn = rule !== undefined && isByChance(rule) ? { drawn: { how: "by hand" } as const } : {};
+  return { ...base, type: "PickSet", pick, value, ...whose, ...holdsFrom(bout, rule), ...drawn };
 }
-
-const isForEachFencer = (pick: Pick): boolean => pick.by.endsWith("each fencer");
 
 const sameText = (a: string, b: string): boolean =>
   a.trim().toLowerCase().replaceAll(/\s+/g, " ") === b.trim().toLowerCase().replaceAll(/\s+/g, " ");
@@ -144,8 +162,29 @@ function whyNotValue(
   return undefined;
 }
 
+/** A fencer chooses only what is each fencer's own choice; nobody says what a list says. */
+function whyNotTheirs(rule: Pick | undefined, by: Source): Refusal | undefined {
+  if (rule === undefined) return undefined;
+  if (rule.by === "the list") return listSaysIt(rule.name);
+  return by.kind === "fencer" && rule.by !== "each fencer"
+    ? notYourPick(rule.name, rule.by.replace(/ for each fencer$/, ""))
+    : undefined;
+}
+
+/** Chance is drawn; only coach and table can say that a card on the table was drawn by hand, a tablet that it drew. */
+function whyNotDrawn(rule: Pick, drawn: DrawnElsewhere | undefined, by: Source): Refusal | undefined {
+  if (!isByChance(rule)) return drawn === undefined ? undefined : notByChance(rule.name, rule.by);
+  return drawn === undefined || (by.kind !== "coach" && by.kind !== "table")
+    ? drawnByChance(rule.name)
+    : undefined;
+}
+
 /** A choice made before something is closed once that has begun. */
-function whyClosed(bout: Bout, rule: Pick): Refusal | undefined {
+function whyClosed(bout: Bout, rule: Pick, side?: Side): Refusal | undefined {
+  if (rule.turns !== undefined) {
+    const had = bout.picks.filter((each) => each.pick === rule.name && each.side === side).length;
+    if (had >= rule.turns) return allTurnsAreDrawn(rule.name, rule.turns);
+  }
   if (!("at" in rule.when)) return undefined;
   const { at } = rule.when;
   if ((at === "before the bout" || at === "before the evening") && bout.begun === true)
@@ -156,12 +195,25 @@ function whyClosed(bout: Bout, rule: Pick): Refusal | undefined {
 
 export function setPick(current: Case<"SetPick">): Decision {
   const { bout, command, base, scorer } = current;
-  const { pick, side } = command;
+  const { pick, side, drawn: how } = command;
   const rule = scorer?.ruleSet.picks.find((each) => each.name === pick);
-  const bad = whyNotValue(rule, pick, side, command.value) ?? (rule && whyClosed(bout, rule));
+  const bad =
+    whyNotValue(rule, pick, side, command.value) ??
+    whyNotTheirs(rule, base.by) ??
+    (rule && (whyNotDrawn(rule, how, base.by) ?? whyClosed(bout, rule, side)));
   if (bad !== undefined) return bad;
   const value = rule?.from.find((each) => sameText(each.text, command.value))?.text ?? command.value;
-  const set: BoutEvent = { ...base, type: "PickSet", pick, value, ...(side === undefined ? {} : { side }) };
+  const whose = side === undefined ? {} : { side };
+  const drawn = how === undefined ? {} : { drawn: { how } };
+  const set: BoutEvent = {
+    ...base,
+    type: "PickSet",
+    pick,
+    value,
+    ...whose,
+    ...holdsFrom(bout, rule),
+    ...drawn,
+  };
   return withPicks(current, [set]);
 }
 

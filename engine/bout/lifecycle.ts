@@ -39,6 +39,10 @@ const CORRECTIONS = [
   "PenaltyGiven",
   "Undone",
   "ExchangeQuestioned",
+  "SeedCommitted",
+  "SeedShown",
+  "AssentGiven",
+  "ClaimsAnswered",
 ] as const;
 
 /** What may happen in a stage without leaving it. */
@@ -203,6 +207,9 @@ export const LEADS_TO: { readonly [C in BoutCommand["type"]]: BoutEvent["type"] 
   GiveFacts: "FactsGiven",
   Vote: "VoteCast",
   SetPick: "PickSet",
+  DrawPick: "PickSet",
+  Assent: "AssentGiven",
+  AnswerClaims: "ClaimsAnswered",
   GivePenalty: "PenaltyGiven",
   Undo: "Undone",
   Pause: "Paused",

@@ -1,6 +1,6 @@
 /** Whether a bout is over, asked of one standing: by the machine's guards while something is being decided. */
-import { whetherOver } from "../../rules/index.ts";
-import type { BoutRules, Ending, MarkValue, Pair, Tally } from "../../rules/index.ts";
+import { atLast, whetherOver } from "../../rules/index.ts";
+import type { BoutRules, Ending, Tally, Ties } from "../../rules/index.ts";
 import type { Millis } from "../ids.ts";
 import type { Bout } from "./bout.ts";
 import { isTimeUp } from "./clock.ts";
@@ -16,17 +16,9 @@ export interface Standing {
   readonly tieBreak?: TieBreak;
 }
 
-/** A mark of each fencer, where both are numbers: "ties: fewer MARK" compares them. */
-function numbersOf(mark: MarkValue | Pair<MarkValue> | undefined): Pair<number> | undefined {
-  if (typeof mark !== "object" || !("red" in mark)) return undefined;
-  const { red, blue } = mark;
-  return typeof red === "number" && typeof blue === "number" ? { red, blue } : undefined;
-}
-
 /** The ending that is reached, "tie" where the rule set wants more before anybody has won, null while it goes on. */
 export function isOver({ rules, tally, timeUp, tieBreak }: Standing): Ending | "tie" | null {
   if (tally.ended !== null || rules === undefined) return tally.ended;
-  const fewer = rules.ties.is === "fewer" ? numbersOf(tally.marks[rules.ties.mark]) : undefined;
   return whetherOver(rules, {
     points: tally.points,
     bonus: tally.bonus,
@@ -34,18 +26,21 @@ export function isOver({ rules, tally, timeUp, tieBreak }: Standing): Ending | "
     doubles: tally.doubles,
     // In a tie-break the bout's own time is over; only "more seconds" has a new time to run out.
     ...(timeUp || (tieBreak !== undefined && tieBreak !== "more seconds") ? { left: 0 } : {}),
-    ...(fewer === undefined ? {} : { fewer }),
+    ...tally.level,
   });
 }
+
+/** What decides where all that is counted is level too. */
+export const whatDecidesLevel = (rules: BoutRules | undefined): Ties["is"] =>
+  rules === undefined ? "draw" : atLast(rules.ties).is;
 
 /** Whether fencing may go on: it is not over, or it is level and a tie-break decides. */
 export function mayGoOn(standing: Standing): boolean {
   const verdict = isOver(standing);
   if (verdict !== "tie") return verdict === null;
   // Extra time that has run out is over too.
-  return (
-    standing.rules?.ties.is !== "judges' choice" && !(standing.tieBreak !== undefined && standing.timeUp)
-  );
+  const last = whatDecidesLevel(standing.rules);
+  return last !== "judges' choice" && !(standing.tieBreak !== undefined && standing.timeUp);
 }
 
 /** Whether the bout may end by its score: it is over, or its rule set names no end. */

@@ -1,5 +1,6 @@
 /** Recording and correcting: exchanges, the fencers' sides, the rule set, and taking back. */
 import type { Act } from "../../rules/index.ts";
+import { whyNotRecordedCalls } from "./assenting.ts";
 import type { Bout } from "./bout.ts";
 import { secondsShown } from "./clock.ts";
 import type { RecordedExchange } from "./commands.ts";
@@ -56,6 +57,8 @@ export function recordExchange(current: Case<"RecordExchange">): Decision {
   const { bout, command, base } = current;
   if (command.exchange === "") return badMessage("An exchange needs an id.");
   if (indexOf(bout, command.exchange) >= 0) return exchangeExists(command.exchange);
+  const barred = whyNotRecordedCalls(current, command.record.calls);
+  if (barred !== undefined) return barred;
   const record = named(withTime(bout, command.record), command.exchange);
   if (isRefusal(record)) return record;
   return weigh(current, { ...base, type: "ExchangeRecorded", exchange: command.exchange, record });

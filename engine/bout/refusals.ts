@@ -1,5 +1,5 @@
 /** Expected refusals are values: a code that programs read and one sentence that people read. */
-import type { Ending } from "../../rules/index.ts";
+import type { Ending, Side } from "../../rules/index.ts";
 import type { ExchangeId } from "../ids.ts";
 import type { Stage } from "./bout.ts";
 import type { BoutCommand } from "./commands.ts";
@@ -18,6 +18,9 @@ export const REFUSAL_CODES = [
   "pick-closed",
   "no-such-pick",
   "not-a-value",
+  "not-yet",
+  "no-such-call",
+  "same-judge",
   "no-such-rule-set",
   "same-fencer",
   "fencer-busy",
@@ -59,6 +62,9 @@ const DOING: { readonly [C in BoutCommand["type"]]: string } = {
   GiveFacts: "add what was seen",
   Vote: "vote",
   SetPick: "set a pick",
+  DrawPick: "draw",
+  Assent: "assent",
+  AnswerClaims: "answer what a bout claims of the hall",
   GivePenalty: "give a penalty",
   Undo: "undo",
   Pause: "pause the bout",
@@ -138,6 +144,56 @@ export const pickOfTheBout = (pick: string): Refusal =>
   refusal("no-such-pick", `"${pick}" is chosen for the bout, not for one fencer.`);
 export const notAValue = (pick: string, value: string, from: readonly string[]): Refusal =>
   refusal("not-a-value", `"${value}" is not one of the values of "${pick}": ${from.join(", ")}.`);
+export const drawnByChance = (pick: string): Refusal =>
+  refusal(
+    "not-now",
+    `"${pick}" is drawn by chance: draw it, or say that it was drawn by hand from cards on the table.`,
+  );
+export const notByChance = (pick: string, by: string): Refusal =>
+  refusal("no-such-pick", `"${pick}" is not drawn by chance: it is said by ${by}.`);
+export const drawnTooEarly = (sentence: string): Refusal => refusal("not-yet", sentence);
+export const onlyTheServerDraws = refusal(
+  "not-yet",
+  "Only the server draws; while it is out of reach the tablet draws, and it is recorded so.",
+);
+export const listSaysIt = (pick: string): Refusal =>
+  refusal("no-such-pick", `"${pick}" follows its list: nobody has to say it.`);
+export const notYourPick = (pick: string, by: string): Refusal =>
+  refusal("not-your-seat", `"${pick}" is said by ${by}, not by a fencer.`);
+export const allTurnsAreDrawn = (pick: string, turns: number): Refusal =>
+  refusal("pick-closed", `"${pick}" is said: ${turns} were drawn together and are taken in turn.`);
+export const callNamesNobody = refusal(
+  "not-your-seat",
+  "Who called it, and who assents, follows from the seats: a call names nobody.",
+);
+export const seatsAssent = refusal(
+  "not-your-seat",
+  "The judges hold their seats: a second judge assents there, not through the table.",
+);
+export const callTooLate = (call: string): Refusal =>
+  refusal(
+    "not-now",
+    `"${call}" is called between the halt and the next "Fence!", so that a second judge can assent.`,
+  );
+export const assentTooLate = (call: string): Refusal =>
+  refusal("not-now", `The next "Fence!" has closed "${call}": without an assent it is not given.`);
+export const assentIsThere = (call: string): Refusal =>
+  refusal("not-now", `A second judge has assented to "${call}" already.`);
+export const noSuchCall = (call: string, side: Side): Refusal =>
+  refusal(
+    "no-such-call",
+    `Nobody has called "${call}" for ${side === "red" ? "Red" : "Blue"} in that exchange.`,
+  );
+export const sameJudge = refusal(
+  "same-judge",
+  "You called it yourself: the assent comes from another judge's seat.",
+);
+export const samePerson = refusal(
+  "same-judge",
+  "The same person called it from another seat: the assent is another judge's.",
+);
+export const outOfSpan = (call: string, value: number, low: number, high: number): Refusal =>
+  refusal("not-a-value", `"${call}" is given between ${low} and ${high}, not ${value}.`);
 export const noSuchRuleSet = refusal("no-such-rule-set", "That rule set is not on the evening's shelf.");
 export const sameRuleSet = refusal("not-now", "That rule set is in force already.");
 export const sameFencer = refusal("same-fencer", "Red and Blue are the same person: choose two fencers.");

@@ -32,6 +32,10 @@ const RIGHTS: { readonly [C in BoutCommand["type"]]: Row } = {
   GiveFacts: /*     */ ["yes", "pen", "yes", "calls", "own"],
   Vote: /*          */ ["-", "-", "yes", "yes", "-"],
   SetPick: /*       */ ["yes", "pen", "yes", "-", "own"],
+  DrawPick: /*      */ ["yes", "pen", "yes", "-", "-"],
+  Assent: /*        */ ["-", "-", "yes", "yes", "-"],
+  // Only the hall answers, for every ring.
+  AnswerClaims: /*  */ ["-", "-", "-", "-", "-"],
   GivePenalty: /*   */ ["yes", "word", "yes", "-", "-"],
   Undo: /*          */ ["yes", "pen", "-", "-", "-"],
   Pause: /*         */ ["yes", "pen", "yes", "-", "-"],
@@ -44,8 +48,12 @@ const RIGHTS: { readonly [C in BoutCommand["type"]]: Row } = {
   QuestionExchange: /**/ ["-", "-", "-", "-", "own"],
 };
 
-const chairOf = (by: Source): Chair =>
-  by.referee === true && (by.kind === "judge" || by.kind === "table") ? "referee" : by.kind;
+const chairOf = (by: Source): Chair | undefined =>
+  by.kind === "hall"
+    ? undefined
+    : by.referee === true && (by.kind === "judge" || by.kind === "table")
+      ? "referee"
+      : by.kind;
 
 const NAMES: { readonly [C in Chair]: string } = {
   coach: "the coach's seat",
@@ -89,6 +97,8 @@ const isRefereesWord = (right: Right, command: BoutCommand): boolean =>
 export function whyNot(bout: Bout | undefined, given: Given<BoutCommand>): Refusal | undefined {
   const { by, command } = given;
   const chair = chairOf(by);
+  if (chair === undefined)
+    return command.type === "AnswerClaims" ? undefined : notYourSeat(command.type, "the hall");
   const right = RIGHTS[command.type][CHAIRS.indexOf(chair)] ?? "-";
   if (right === "-") {
     // A referee who keeps the table as well writes with the pen like any table.

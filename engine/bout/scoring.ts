@@ -1,6 +1,7 @@
 /** From a bout to its tally: the sheet that is scored, and the scorer's answer. */
 import type { BoutSheet, ExchangeLine, Scorer, SheetLine, Tally } from "../../rules/index.ts";
 import { scoreBout } from "../../rules/index.ts";
+import { withAssents } from "./assents.ts";
 import type { Bout, BoutExchange } from "./bout.ts";
 import type { BroughtIn } from "./commands.ts";
 import type { TallyStamp } from "./events.ts";
@@ -26,6 +27,7 @@ export const EMPTY_TALLY: Tally = {
   marks: {},
   awards: [],
   exchanges: [],
+  claims: [],
 };
 
 type Brought = { readonly [K in "marks" | "picks"]: NonNullable<BroughtIn[K]>[number] };
@@ -34,8 +36,10 @@ const pickLine = ({ pick, side, value }: Brought["picks"]): SheetLine =>
   side === undefined ? { type: "pick", pick, value } : { type: "pick", side, pick, value };
 
 function broughtIn(bout: Bout): readonly SheetLine[] {
-  const { score, picks, marks } = bout.brings;
+  const { score, picks, marks, roster, lines } = bout.brings;
   return [
+    ...(roster ?? []),
+    ...(lines ?? []),
     ...(score === undefined ? [] : [{ type: "score", ...score } as const]),
     ...(marks ?? []).map(markLine),
     ...(picks ?? []).map(pickLine),
@@ -51,17 +55,40 @@ function exchangeLine(
   no: number,
   worth: Worth | undefined,
 ): ExchangeLine {
-  const line = resolveExchange(exchange, bout.panel ?? "the referee decides", worth);
-  const drawn = bout.picks.filter((pick) => pick.on === exchange.id).map(({ pick, value }) => [pick, value]);
+  const line = withAssents(
+    bout,
+    exchange,
+    resolveExchange(exchange, bout.panel ?? "the referee decides", worth),
+  );
+  const drawn = bout.picks
+    .filter((pick) => pick.on === exchange.id)
+    .map(({ pick, side, value }) => [side === undefined ? pick : `${side} ${pick}`, value]);
   if (drawn.length === 0) return { ...line, no };
   return { ...line, no, picks: { ...line.picks, ...Object.fromEntries(drawn) } };
 }
 
-/** A penalty hit is one point to the other. */
+/** The hall's answers, in the numbers that the exchanges have now; an exchange that was removed has none. */
+function grantedLines(bout: Bout, at: (exchange: BoutExchange["id"]) => boolean): readonly SheetLine[] {
+  return (bout.granted ?? []).flatMap(({ exchange, person, rule, n }): readonly SheetLine[] => {
+    const no = exchange === "end" ? 0 : bout.exchanges.findIndex(({ id }) => id === exchange) + 1;
+    if (!at(exchange) || (no === 0 && exchange !== "end")) return [];
+    const side = person === bout.red ? "red" : "blue";
+    return [{ type: "granted", exchange: no, side, rule, n }];
+  });
+}
+
+/** A penalty hit is one point to the other; a warning counts where the rule set counts warnings. */
 const penaltiesAfter = (bout: Bout, no: number): readonly SheetLine[] =>
   bout.penalties
-    .filter((each) => each.penalty === "penalty hit" && each.afterExchange === no)
-    .map(({ side }) => ({ type: "penalty", side }));
+    .filter((each) => each.penalty !== "out" && each.afterExchange === no)
+    .map(({ side, penalty }) => ({ type: penalty === "warning" ? "warning" : "penalty", side }));
+
+/** Who the weaker is was answered in an exchange; a sheet has a line of its own for it. */
+function weakerApart(line: SheetLine): readonly SheetLine[] {
+  if (line.type !== "exchange" || line.weaker === undefined) return [line];
+  const { weaker: side, ...rest } = line;
+  return [{ type: "weaker", side }, rest];
+}
 
 function endLine(bout: Bout): readonly SheetLine[] {
   if (bout.stage !== "ended") return [];
@@ -95,7 +122,7 @@ export function sheetOf(bout: Bout, scorer?: Scorer): BoutSheet {
   const last = bout.exchanges.length;
   const later = bout.picks.filter((pick) => pick.before > last).map((pick) => pick.before);
   for (const no of [...new Set(later)].sort((a, b) => a - b)) lines.push(...picksBefore(bout, no));
-  return [...lines, ...endLine(bout)];
+  return [...lines.flatMap(weakerApart), ...grantedLines(bout, () => true), ...endLine(bout)];
 }
 
 /** The bout's tally under its rule set; the empty one where that is not at hand. */

@@ -5,7 +5,7 @@ import type { Claim, Voice } from "./claims.ts";
 import type { RecordedExchange } from "./commands.ts";
 
 /** As a sheet names a source; undefined for a fencer, whose side the source does not know. */
-function nameOf(by: Source): string | undefined {
+export function nameOf(by: Source): string | undefined {
   if (by.referee === true) return "referee";
   if (by.kind === "judge") return by.judge === undefined ? "judge" : `j${by.judge}`;
   return by.kind === "fencer" ? undefined : by.kind;
@@ -20,6 +20,7 @@ function assentTo(call: Call, speaker: Voice | undefined, claim: Claim): string 
     ({ by, fact }) =>
       by.kind === "judge" &&
       by.seat !== speaker.by.seat &&
+      (by.person === undefined || by.person !== speaker.by.person) &&
       fact?.fact === "call" &&
       fact.call.value === call.value,
   );

@@ -3,10 +3,12 @@ import type { Bout } from "../bout/bout.ts";
 import type { Given } from "../bout/commands.ts";
 import type { Refusal } from "../bout/refusals.ts";
 import type { BoutId, PersonId, RingId } from "../ids.ts";
-import type { Meet, MeetCommand, MeetEvent, PlannedBout, Ring } from "./events.ts";
+import { claimsTheSame, grantsAfter, withClaims, withGrants } from "./claims.ts";
+import type { FencerHere, FencerMark, Meet, MeetCommand, MeetEvent, PlannedBout, Ring } from "./events.ts";
 import {
   alreadyOpen,
   alreadyPlanned,
+  emptyRelay,
   fencerExists,
   fencerIsBusy,
   fencerIsOut,
@@ -17,8 +19,10 @@ import {
   noSuchRing,
   notOnShelf,
   oneFencer,
+  oneTeam,
   onlyCoachOrTable,
   onlyTheCoach,
+  onlyTheHall,
   penIsTaken,
   ringExists,
   ringIsBusy,
@@ -75,7 +79,7 @@ function whyNotCall(meet: Meet, planned: PlannedBout, bouts: Bouts): Refusal | u
   if (ring.bout !== undefined && isGoingOn(ring.bout, bouts)) return ringIsBusy;
   const marks = new Set([markOf(meet, planned.red), markOf(meet, planned.blue)]);
   if (marks.has("out for tonight")) return fencerIsOut;
-  if (marks.has("resting")) return fencerRests;
+  if (marks.has("resting") || marks.has("retired")) return fencerRests;
   const busy = running(meet, bouts).some((each) => fences(each, planned.red) || fences(each, planned.blue));
   return busy ? fencerIsBusy : undefined;
 }
@@ -87,6 +91,9 @@ const nextNo = (meet: Meet): number =>
 /** Why the one who gives a command may not give it to this evening. */
 function whyNot(given: Given<MeetCommand>): Refusal | undefined {
   const { by, command } = given;
+  const halls =
+    command.type === "ClaimOfHall" || (command.type === "MarkFencer" && command.because !== undefined);
+  if (by.kind === "hall" || halls) return by.kind === "hall" && halls ? undefined : onlyTheHall;
   if (by.kind === "coach") return undefined;
   if (command.type === "TakePen") return by.kind === "table" ? undefined : onlyCoachOrTable;
   // A table alone must be able to clear its own ring and say who sits there.
@@ -94,9 +101,45 @@ function whyNot(given: Given<MeetCommand>): Refusal | undefined {
   return tables && by.kind === "table" && given.pen !== undefined ? undefined : onlyTheCoach;
 }
 
-type Answer = MeetEvent | Refusal;
+type Answer = MeetEvent | readonly MeetEvent[] | Refusal;
+type Base = Pick<MeetEvent, "at" | "by">;
 
-function plan(meet: Meet, command: CommandOf<"PlanBout">, base: Pick<MeetEvent, "at" | "by">): Answer {
+function planRelay(meet: Meet, command: CommandOf<"PlanRelay">, base: Base): Answer {
+  const { ring, ruleSet, redTeam, blueTeam, bouts } = command;
+  if (redTeam === blueTeam) return oneTeam;
+  if (bouts.length === 0 || new Set(bouts.map(({ bout }) => bout)).size < bouts.length) return emptyRelay;
+  const events: MeetEvent[] = [];
+  for (const { bout, red, blue } of bouts) {
+    const bad = whyNotPlan(meet, { type: "PlanBout", bout, ring, red, blue, ruleSet });
+    if (bad !== undefined) return bad;
+    const no = nextNo(meet) + events.length;
+    events.push({ ...base, type: "BoutPlanned", bout, no, ring, red, blue, ruleSet, redTeam, blueTeam });
+  }
+  return events;
+}
+
+/** What a bout did to a fencer is taken in once; taken back, it frees only whom that bout itself had marked. */
+function markFencer(meet: Meet, { person, as, because }: CommandOf<"MarkFencer">, base: Base): Answer {
+  const fencer = meet.fencers.find((each) => each.person === person);
+  if (fencer === undefined) return noSuchFencer;
+  const event = { ...base, type: "FencerMarked", person, as } as const;
+  if (because === undefined) return event;
+  const known = fencer.after?.includes(because) === true;
+  const isTheirs = fencer.because === because;
+  if (as === "here" ? !isTheirs : known && (!isTheirs || fencer.as === as)) return [];
+  return { ...event, because };
+}
+
+/** The first claim in the stream has it first; the same claims again change nothing. */
+function claimOfHall(meet: Meet, { bout, claims }: CommandOf<"ClaimOfHall">, base: Base): Answer {
+  const before = meet.claims ?? [];
+  if (claimsTheSame(before, bout, claims)) return [];
+  const grants = grantsAfter(before, bout, claims, base.at);
+  const claimed = { ...base, type: "HallClaimed", bout, claims } as const;
+  return grants.length === 0 ? [claimed] : [claimed, { ...base, type: "HallAnswered", grants }];
+}
+
+function plan(meet: Meet, command: CommandOf<"PlanBout">, base: Base): Answer {
   const { bout, ring, red, blue, ruleSet } = command;
   const bad = whyNotPlan(meet, command);
   return bad ?? { ...base, type: "BoutPlanned", bout, no: nextNo(meet), ring, red, blue, ruleSet };
@@ -119,8 +162,14 @@ function choose(meet: Meet, given: Given<MeetCommand>, bouts: Bouts): Answer {
       if (markOf(meet, command.person) !== undefined) return fencerExists;
       return { ...base, type: "FencerAdded", person: command.person };
     case "MarkFencer":
+      return markFencer(meet, command, base);
+    case "SetFencer":
       if (markOf(meet, command.person) === undefined) return noSuchFencer;
-      return { ...base, type: "FencerMarked", person: command.person, as: command.as };
+      return { ...base, type: "FencerSet", person: command.person, facts: command.facts };
+    case "PlanRelay":
+      return planRelay(meet, command, base);
+    case "ClaimOfHall":
+      return claimOfHall(meet, command, base);
     case "AdoptRuleSet":
       return { ...base, type: "RuleSetAdopted", ruleSet: command.ruleSet, name: command.name };
     case "PlanBout":
@@ -171,7 +220,8 @@ export function decideMeet(
   bouts: Bouts,
 ): readonly MeetEvent[] | Refusal {
   const answer = whyNot(given) ?? choose(meet, given, bouts);
-  return "refused" in answer ? answer : [answer];
+  if ("refused" in answer) return answer;
+  return "type" in answer ? [answer] : answer;
 }
 
 /**
@@ -195,6 +245,19 @@ function cleared(ring: Ring): Ring {
   return rest;
 }
 
+const withFencer = (meet: Meet, person: PersonId, change: (fencer: FencerHere) => FencerHere): Meet => ({
+  ...meet,
+  fencers: meet.fencers.map((each) => (each.person === person ? change(each) : each)),
+});
+
+function marked(fencer: FencerHere, as: FencerMark, because: BoutId | undefined): FencerHere {
+  const { because: _, after = [], ...rest } = fencer;
+  if (because === undefined) return { ...rest, as, ...(after.length === 0 ? {} : { after }) };
+  // Taken back: should the bout do it again, it is taken in again.
+  if (as === "here") return { ...rest, as, after: after.filter((each) => each !== because) };
+  return { ...rest, as, because, after: [...new Set([...after, because])] };
+}
+
 function apply(meet: Meet, event: MeetEvent): Meet {
   switch (event.type) {
     case "EveningOpened":
@@ -204,24 +267,32 @@ function apply(meet: Meet, event: MeetEvent): Meet {
     case "FencerAdded":
       return { ...meet, fencers: [...meet.fencers, { person: event.person, as: "here" }] };
     case "FencerMarked":
-      return {
-        ...meet,
-        fencers: meet.fencers.map((each) =>
-          each.person === event.person ? { ...each, as: event.as } : each,
-        ),
-      };
+      return withFencer(meet, event.person, (fencer) => marked(fencer, event.as, event.because));
+    case "FencerSet":
+      return withFencer(meet, event.person, ({ person, as, because, after }) => ({
+        person,
+        as,
+        ...(because === undefined ? {} : { because }),
+        ...(after === undefined ? {} : { after }),
+        ...event.facts,
+      }));
+    case "HallClaimed":
+      return { ...meet, claims: withClaims(meet.claims ?? [], event.bout, event.claims, event.at) };
+    case "HallAnswered":
+      return { ...meet, claims: withGrants(meet.claims ?? [], event.grants) };
     case "RuleSetAdopted":
       return { ...meet, shelf: [...meet.shelf, { name: event.name, ruleSet: event.ruleSet }] };
     case "BoutPlanned": {
-      const { bout, no, ring, red, blue, ruleSet } = event;
-      return { ...meet, lastNo: no, planned: [...meet.planned, { bout, no, ring, red, blue, ruleSet }] };
+      const { type: _, at: _at, by: _by, ...planned } = event;
+      return { ...meet, lastNo: planned.no, planned: [...meet.planned, planned] };
     }
     case "PlannedBoutDropped":
       return { ...meet, planned: meet.planned.filter((each) => each.bout !== event.bout) };
     case "BoutCalledToRing": {
       const planned = meet.planned.filter((each) => each.bout === event.bout);
       const waiting = meet.planned.filter((each) => each.bout !== event.bout);
-      const next = { ...meet, planned: waiting, called: [...meet.called, ...planned] };
+      const called = planned.map((each) => ({ ...each, calledAt: event.at }));
+      const next = { ...meet, planned: waiting, called: [...meet.called, ...called] };
       return withRing(next, event.ring, (ring) => ({ ...ring, bout: event.bout }));
     }
     case "RingCleared":

@@ -18,7 +18,16 @@ export const notOnShelf = refusal(
 );
 export const oneFencer = refusal("same-fencer", "Red and Blue are the same person: choose two fencers.");
 export const fencerIsOut = refusal("fencer-out", "One of the two is out for tonight.");
-export const fencerRests = refusal("fencer-out", "One of the two is resting: mark them as here first.");
+export const fencerRests = refusal(
+  "fencer-out",
+  "One of the two is resting or retired: mark them as here first.",
+);
+export const oneTeam = refusal("same-fencer", "A relay is fenced by two teams: choose another for Blue.");
+export const emptyRelay = refusal(
+  "bad-message",
+  "A relay needs at least one bout, each with an id of its own.",
+);
+export const onlyTheHall = refusal("not-your-seat", "Only the hall itself says what its bouts claim.");
 export const fencerIsBusy = refusal("fencer-busy", "One of the two is in another bout that has not ended.");
 export const ringIsBusy = refusal("ring-busy", "A bout on that ring has not ended: end or stop it first.");
 export const ringIsEmpty = refusal("not-now", "There is no bout on that ring.");

@@ -41,6 +41,7 @@ function rowOf(person: PersonId, results: readonly PoolResult[]): Row {
     if (ending === "stopped" || (red !== person && blue !== person)) continue;
     const side = red === person ? "red" : "blue";
     bouts++;
+    // "No winner" is neither won nor lost nor drawn: only the hits count.
     if (won(side, ending)) victories++;
     scored += points[side];
     received += points[side === "red" ? "blue" : "red"];

@@ -4,7 +4,8 @@
  */
 import type { Meaning, Word } from "../language/lexicon.ts";
 import type { WordClass } from "../vocabulary.ts";
-import { and, type Formula, type Store } from "./formula.ts";
+import { and, type Formula, or, type Store } from "./formula.ts";
+import { allowed, everyHand, HANDS, type Hands, LEFT_HANDERS, turningOf } from "./hands.ts";
 
 /** The part of the word list that scoring needs. */
 export interface Lookup {
@@ -29,10 +30,47 @@ export type AttributeClass = keyof typeof OWN_ATTRIBUTE;
 /** A word's constraint: each of these attributes has one of these values. */
 export type Constraint = ReadonlyMap<string, readonly string[]>;
 
+/** What a mark can remember of an action, with the class of its words; an opening is no word of its own. */
+export const REMEMBERED_CLASSES: Readonly<Record<string, AttributeClass | undefined>> = {
+  blow: "blow",
+  form: "form",
+  target: "target",
+  kind: "action",
+  side: "side",
+  guard: "guard",
+  hand: "hand",
+};
+
+const SAID = "said: ";
+/** The word itself that was recorded: a mark that remembers "head" has not remembered "face", which "head" may be. */
+export const saidAttribute = (what: string): string => SAID + what;
+
 /** "cleanly" is found by the scorer (landed, and the other landed nothing), never recorded. */
 const CLEANLY = "cleanly";
 export const MANNER = "manner: ";
 export const mannerAttribute = (manner: string): string => (manner === CLEANLY ? "clean" : MANNER + manner);
+
+/** What depends on the word list alone, worked out once for all rule sets that share it. */
+interface Shared {
+  readonly kinds: ReadonlyMap<string, number>;
+  readonly offences: ReadonlySet<string>;
+  readonly constraints: Map<string, Constraint>;
+}
+
+const MOST_CONSTRAINTS = 2048;
+const sharedByLookup = new WeakMap<Lookup, Shared>();
+
+function sharedOf(lookup: Lookup): Shared {
+  let shared = sharedByLookup.get(lookup);
+  if (!shared) {
+    const kinds = new Map([["other offence", 1]]);
+    const actions = lookup.all("action");
+    for (const { name } of actions) if (!kinds.has(name)) kinds.set(name, kinds.size + 1);
+    const offences = new Set(actions.filter(({ offence }) => offence === true).map(({ name }) => name));
+    sharedByLookup.set(lookup, (shared = { kinds, offences, constraints: new Map() }));
+  }
+  return shared;
+}
 
 interface Implied {
   readonly attribute: number;
@@ -44,17 +82,16 @@ export class Attributes {
   readonly lookup: Lookup;
   private readonly indexes = new Map<string, number>();
   private readonly values: Map<string, number>[] = [];
-  private readonly offences = new Set<string>();
-  private readonly constraints = new Map<string, Constraint>();
-  private implications: Implications[] | undefined;
+  private readonly shared: Shared;
+  private readonly words = new Map<AttributeClass, Map<string, Formula>>();
+  private readonly results = new Map<string, Formula>();
+  private offenceBits: bigint | undefined;
+  private readonly implications = new Map<bigint, readonly Implications[]>();
 
   constructor(lookup: Lookup) {
     this.lookup = lookup;
+    this.shared = sharedOf(lookup);
     this.attribute("kind");
-    for (const word of lookup.all("action")) {
-      this.valueOf("kind", word.name);
-      if (word.offence === true) this.offences.add(word.name);
-    }
     for (const end of ["hit", "miss", "fall short"]) this.valueOf("end", end);
     this.valueOf("clean", "yes");
   }
@@ -65,7 +102,9 @@ export class Attributes {
     if (known !== undefined) return known;
     const index = this.names.push(name) - 1;
     this.indexes.set(name, index);
-    this.values.push(new Map(name === "kind" ? [["other offence", 1]] : []));
+    this.values.push(new Map(name === "kind" ? this.shared.kinds : []));
+    // What a word says of these turns with the hands.
+    if (name === "side" || name === "opening") this.setOf(LEFT_HANDERS, HANDS);
     return index;
   }
 
@@ -83,11 +122,20 @@ export class Attributes {
   }
 
   setOf(attribute: string, values: readonly string[]): bigint {
-    return values.reduce((set, value) => set | (1n << BigInt(this.valueOf(attribute, value))), 0n);
+    let set = 0n;
+    for (const value of values) set |= 1n << BigInt(this.valueOf(attribute, value));
+    return set;
   }
 
   is(attribute: string, values: readonly string[]): Formula {
     return { op: "in", attribute: this.attribute(attribute), set: this.setOf(attribute, values) };
+  }
+
+  /** How an action ended. */
+  result(result: string): Formula {
+    let formula = this.results.get(result);
+    if (!formula) this.results.set(result, (formula = this.is("end", [result])));
+    return formula;
   }
 
   /** "strike": every word of class action that is an offence. */
@@ -96,19 +144,33 @@ export class Attributes {
   }
 
   offenceSet(): bigint {
-    return this.setOf("kind", [...this.offences]) | 2n;
+    this.offenceBits ??= this.setOf("kind", [...this.shared.offences]) | 2n;
+    return this.offenceBits;
   }
 
   isOffence(kind: string): boolean {
-    return this.offences.has(kind);
+    return this.shared.offences.has(kind);
   }
 
   /** A word's formula; refuted by any of what the word implies. */
   word(name: string, wordClass: AttributeClass): Formula {
-    const parts: Formula[] = [];
-    for (const [attribute, values] of this.constraint(name, wordClass))
-      parts.push(this.is(attribute, values));
-    return and(parts);
+    let words = this.words.get(wordClass);
+    if (!words) this.words.set(wordClass, (words = new Map()));
+    let formula = words.get(name);
+    if (!formula) {
+      const parts: Formula[] = [];
+      const turning = turningOf(this.lookup.named(name, wordClass));
+      for (const [attribute, values] of this.constraint(name, wordClass)) {
+        const hands = everyHand(attribute, values, turning);
+        if (hands.length === 1) parts.push(this.is(attribute, values));
+        else
+          parts.push(
+            or(hands.map((one) => and([this.is(LEFT_HANDERS, one.hands), this.is(attribute, one.values)]))),
+          );
+      }
+      words.set(name, (formula = and(parts)));
+    }
+    return formula;
   }
 
   manner(name: string): Formula {
@@ -117,10 +179,24 @@ export class Attributes {
 
   constraint(name: string, wordClass: AttributeClass): Constraint {
     const key = `${wordClass}/${name}`;
-    let found = this.constraints.get(key);
-    if (!found)
-      this.constraints.set(key, (found = constraintOf(this.lookup.named(name, wordClass), name, wordClass)));
+    const { constraints } = this.shared;
+    let found = constraints.get(key);
+    if (!found) {
+      found = constraintOf(this.lookup.named(name, wordClass), name, wordClass);
+      // A record may hold any word; only those of the list are worth keeping.
+      if (constraints.size < MOST_CONSTRAINTS) constraints.set(key, found);
+    }
     return found;
+  }
+
+  /** What a word allows an action whose fencers have one of these hands. */
+  constraintFor(name: string, wordClass: AttributeClass, hands: readonly Hands[]): Constraint {
+    const constraint = this.constraint(name, wordClass);
+    const turning = turningOf(this.lookup.named(name, wordClass));
+    if (turning === undefined) return constraint;
+    return new Map(
+      [...constraint].map(([attribute, values]) => [attribute, allowed(attribute, values, turning, hands)]),
+    );
   }
 
   /** The values of a record's word, as bits; a value that no rule mentions is "some other". */
@@ -128,7 +204,7 @@ export class Attributes {
     const known = this.values[attribute] as Map<string, number>;
     const isKind = this.names[attribute] === "kind";
     return values.reduce((set, value) => {
-      const bit = known.get(value) ?? (isKind && this.offences.has(value) ? 1 : 0);
+      const bit = known.get(value) ?? (isKind && this.shared.offences.has(value) ? 1 : 0);
       return set | (1n << BigInt(bit));
     }, 0n);
   }
@@ -145,10 +221,17 @@ export class Attributes {
     return names;
   }
 
-  /** What each value implies for other attributes; built once, after the last mention. */
-  implied(): readonly (readonly (readonly Implied[] | undefined)[])[] {
-    this.implications ??= this.names.map((name, attribute) => impliedBy(this, name, attribute));
-    return this.implications;
+  /** What each value implies for other attributes, given these hands; built once for each, after the last mention. */
+  implied(store: Store): readonly Implications[] {
+    const index = this.indexes.get(LEFT_HANDERS);
+    const set = index === undefined ? 0n : (store[index] as bigint);
+    let found = this.implications.get(set);
+    if (!found) {
+      const hands = index === undefined ? HANDS : (this.valueNames(index, set) as Hands[]);
+      found = this.names.map((name, attribute) => impliedBy(this, name, attribute, hands));
+      this.implications.set(set, found);
+    }
+    return found;
   }
 
   bitOf(attribute: number): ReadonlyMap<string, number> {
@@ -172,7 +255,12 @@ function constraintOf(word: Word | undefined, name: string, wordClass: Attribute
 /** Kinds that are no strike have no form and no blow, feints apart. */
 const SHAPELESS = ["form", "blow"];
 
-function impliedBy(attributes: Attributes, name: string, attribute: number): (readonly Implied[])[] {
+function impliedBy(
+  attributes: Attributes,
+  name: string,
+  attribute: number,
+  hands: readonly Hands[],
+): (readonly Implied[])[] {
   const byBit: Implied[][] = [];
   for (const [value, bit] of attributes.bitOf(attribute)) {
     const implied: Implied[] = [];
@@ -182,15 +270,22 @@ function impliedBy(attributes: Attributes, name: string, attribute: number): (re
         implied.push({ attribute: index, set: attributes.bits(index, values) });
     };
     if (name === "kind" || name === "blow" || name === "guard" || name === "footwork" || name === "target")
-      for (const [other, values] of attributes.constraint(value, name === "kind" ? "action" : name))
+      for (const [other, values] of attributes.constraintFor(value, name === "kind" ? "action" : name, hands))
         add(other, values);
     if (name === "kind" && value !== "feint" && value !== "other offence" && !attributes.isOffence(value)) {
       for (const other of SHAPELESS) add(other, []);
       for (const other of SHAPELESS.concat("end")) addOther(attributes, implied, other);
     }
+    if (name.startsWith(SAID)) addSaid(attributes, name.slice(SAID.length), value, hands, add);
     if (name.startsWith(MANNER) && value === "yes")
       addExcluded(attributes, name.slice(MANNER.length), implied);
     byBit[bit] = implied.filter((one) => one.set !== 0n);
+  }
+  // No word of the list was said, so it is none.
+  if (name.startsWith(SAID)) {
+    const implied: Implied[] = [];
+    addOther(attributes, implied, name.slice(SAID.length));
+    byBit[0] = implied;
   }
   if (name === "kind") {
     const implied: Implied[] = [];
@@ -198,6 +293,19 @@ function impliedBy(attributes: Attributes, name: string, attribute: number): (re
     byBit[0] = implied;
   }
   return byBit;
+}
+
+/** What was said was so. */
+function addSaid(
+  attributes: Attributes,
+  what: string,
+  value: string,
+  hands: readonly Hands[],
+  add: (other: string, values: readonly string[]) => void,
+): void {
+  const wordClass = REMEMBERED_CLASSES[what];
+  if (wordClass === undefined) return add(what, [value]);
+  for (const [other, values] of attributes.constraintFor(value, wordClass, hands)) add(other, values);
 }
 
 function addOther(attributes: Attributes, implied: Implied[], other: string): void {
@@ -229,7 +337,7 @@ export function propagate(
   written: ReadonlySet<number>,
 ): Store | undefined {
   const store = [...start];
-  const implied = attributes.implied();
+  const implied = attributes.implied(store);
   for (let changed = true; changed;) {
     changed = false;
     for (let attribute = 0; attribute < store.length; attribute++) {

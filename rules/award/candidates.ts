@@ -1,29 +1,20 @@
 /** What nobody has said about an exchange that some phrase asks: one candidate for each question to be tried. */
 import type { Doing, Phrase } from "../language/tree.ts";
-import type { Act, ExchangeLine } from "../record.ts";
+import type { Act, Call, ExchangeLine } from "../record.ts";
 import { SIDES, type Side } from "../vocabulary.ts";
 import { type AttributeClass, propagate } from "./attributes.ts";
-import { standingsOf } from "./code.ts";
-import { remembered, saidAttribute, secondsAttribute } from "./doing.ts";
-import { type Formula, type Store, truth } from "./formula.ts";
-import { isStrike, knownOfAct, knownOfUnrecorded, opennessOf } from "./known.ts";
+import { type Candidate, storeOf, yesNo } from "./candidate.ts";
+import { timeQuestions } from "./candidates-in-time.ts";
+import { isCompared, remembering } from "./remembered-questions.ts";
+import { secondsAttribute, upToAttribute } from "./doing.ts";
+import { type Formula, truth } from "./formula.ts";
+import { leftHandersIn } from "./hands.ts";
+import { knownOfUnrecorded, opennessOf } from "./known.ts";
 import { actId } from "./lines.ts";
 import type { FlatPhrase } from "./pattern.ts";
 import type { Program } from "./program.ts";
-import type { Answer, Fact, Question } from "./tally.ts";
+import type { Answer, Fact } from "./tally.ts";
 import * as say from "./question-words.ts";
-
-export interface Candidate {
-  /** Stable within the exchange. */
-  readonly id: string;
-  readonly text: string;
-  readonly answers: readonly Answer[];
-  readonly ask?: Question["ask"];
-  /** Facts between which an award must differ for the question to matter; missing: its answers, against what is known. */
-  readonly contrast?: readonly (readonly Fact[])[];
-  /** What hangs on it shows only when the whole sheet is scored again. */
-  readonly wholeSheet?: boolean;
-}
 
 type Step = FlatPhrase["steps"][number];
 
@@ -50,7 +41,9 @@ export function candidatesOf(
           for (const one of missing(program, line, flat, at, side)) add(one);
         }
       });
+  for (const one of timeQuestions(program, line, phrases)) add(one);
   for (const one of remembering(program, line)) add(one);
+  for (const one of earlierStrikes(program, line)) add(one);
   if (line.left === undefined) for (const seconds of program.env.seconds) add(timeLeft(seconds));
   for (const one of valuesOfCalls(program, line)) add(one);
   return [...found.values()];
@@ -66,19 +59,6 @@ function landed(line: ExchangeLine, i: number): Candidate {
     text: `did ${say.itsName(line, i)} land?`,
     answers: yesNo([{ fact: "end", act, end: "hit" }], [{ fact: "end", act, end: "no hit" }]),
   };
-}
-
-const yesNo = (yes: readonly Fact[], no: readonly Fact[]): readonly Answer[] => [
-  { label: "Yes", facts: yes },
-  { label: "No", facts: no },
-];
-
-/** What each attribute of a recorded action may be. */
-function storeOf(program: Program, line: ExchangeLine, i: number): Store {
-  const { attributes } = program.env.doings;
-  const standings = standingsOf(line.acts, opennessOf(line), program.isParry, () => false);
-  const known = knownOfAct(attributes, line.acts[i] as Act, standings[i] as (typeof standings)[number]);
-  return propagate(attributes, known.store, known.written) ?? known.store;
 }
 
 type AttributeFact = Extract<Fact, { fact: "attribute" }>;
@@ -101,11 +81,20 @@ function aboutAct(program: Program, line: ExchangeLine, i: number, doing: Doing)
       ask("manner", manner, say.wasIt(name, "manner", manner));
   if (doing.offence === true && unknown(attributes.offence()))
     ask("kind", "attack", `was ${name} an attack?`);
-  const { seconds, result } = doing;
+  const { seconds, upTo, result } = doing;
   if (seconds !== undefined && unknown(attributes.is(secondsAttribute(seconds), ["yes"]))) {
     const lasted = (n: number): Fact => ({ fact: "attribute", act, key: "for", value: String(n) });
     const text = `did ${name} last ${String(seconds)} s or more?`;
     found.push({ id: `${act}/for/${String(seconds)}`, text, answers: yesNo([lasted(seconds)], [lasted(0)]) });
+  }
+  if (upTo !== undefined && unknown(attributes.is(upToAttribute(upTo), ["yes"]))) {
+    const lasted = (n: number): Fact => ({ fact: "attribute", act, key: "for", value: String(n) });
+    const text = `did ${name} last ${String(upTo)} s or less?`;
+    found.push({
+      id: `${act}/up to/${String(upTo)}`,
+      text,
+      answers: yesNo([lasted(upTo)], [lasted(upTo + 1)]),
+    });
   }
   if (result !== undefined && result !== "hit" && unknown(attributes.is("end", [result])))
     found.push({
@@ -125,47 +114,35 @@ interface AskedWord {
   readonly wordClass: AttributeClass;
 }
 
-const REMEMBERED: Readonly<Record<string, AttributeFact["key"]>> = {
-  kind: "kind",
-  blow: "blow",
-  form: "form",
-  target: "target",
-  opening: "target",
-  hand: "hand",
-  side: "from",
-  guard: "from",
-};
-
-/** What a mark remembers of an action, where nobody wrote it. */
-function remembering(program: Program, line: ExchangeLine): readonly Candidate[] {
-  const { doings, ruleSet } = program.env;
-  const marks = ruleSet.marks.filter(({ is }) => is === "note" || is === "set");
-  return marks.flatMap((mark) => {
-    const what = remembered(mark);
-    const attribute = doings.attributes.mentioned(saidAttribute(what));
-    const key = REMEMBERED[what];
-    if (attribute === undefined || key === undefined) return [];
-    return line.acts.flatMap((act, i): Candidate[] => {
-      const left = storeOf(program, line, i)[attribute] as bigint;
-      if ((left & (left - 1n)) === 0n || !isStrike(act)) return [];
-      const answers = doings.domain(mark).values.map((value): Answer => {
-        const word = what === "opening" ? openingWord(program, value) : value;
-        return { label: value, facts: [{ fact: "attribute", act: actId(line, i), key, value: word }] };
-      });
-      return [
-        {
-          id: `${actId(line, i)}/${what}`,
-          text: `what was the ${what} of ${say.itsName(line, i)}?`,
-          answers,
-        },
-      ];
+/** A strike or a feint that may have come before the first that was recorded, where actions are compared. */
+function earlierStrikes(program: Program, line: ExchangeLine): readonly Candidate[] {
+  if (program.env.doings.likes.compared.length === 0 || line.acts.length === 0) return [];
+  return SIDES.flatMap((by): readonly Candidate[] => {
+    const own = line.acts.filter((act) => (act.by === by || act.by === "both") && isCompared(program, act));
+    const mayBe = [STRIKE, FEINT].filter((doing) => mayBeMissing(program, line, by, doing));
+    // With two of them the later has its earlier one.
+    if (own.length > 1 || mayBe.length === 0) return [];
+    const kinds = [STRIKE, FEINT].flatMap((doing) => kindsOf(program, doing));
+    const silence: Fact = { fact: "nothing else", kinds, ...(line.open === true ? { by } : {}) };
+    const happened = mayBe.map((doing): Fact => {
+      return { fact: "happened", act: actOf(doing, by, undefined), before: actId(line, 0) };
     });
+    const answers = happened.map((fact, n): Answer => {
+      return { label: mayBe[n] === STRIKE ? "A strike" : "A feint", facts: [fact] };
+    });
+    return [
+      {
+        id: `${by}/before/strike or feint`,
+        text: `did ${say.sideOf(by)} strike or feint${say.placeOf(line, false)}?`,
+        answers: [...answers, { label: "No", facts: [silence] }],
+        contrast: [...happened.map((fact) => [fact, silence]), [silence]],
+      },
+    ];
   });
 }
 
-const openingWord = ({ env }: Program, opening: string): string =>
-  env.doings.attributes.lookup.all("target").find((word) => word.means?.opening?.includes(opening) === true)
-    ?.name ?? opening;
+const STRIKE: Doing = { offence: true };
+const FEINT: Doing = { kinds: ["feint"] };
 
 /** The words that a step asks of an action, those of its picks included. */
 function wordsOf({ env }: Program, doing: Doing): readonly AskedWord[] {
@@ -185,7 +162,7 @@ function wordsOf({ env }: Program, doing: Doing): readonly AskedWord[] {
   };
   for (const one of (doing.with ?? []).flatMap(({ any }) => any)) {
     if ("ref" in one) picked(one.ref, ["blow", "form", "hand", "footwork", "action", "target"]);
-    else {
+    else if (!("alike" in one)) {
       for (const key of ["direction", "edge", "form", "blow", "hand", "footwork"] as const)
         add(key, key, one[key]);
       add("kind", "action", one.kind);
@@ -193,11 +170,11 @@ function wordsOf({ env }: Program, doing: Doing): readonly AskedWord[] {
   }
   for (const one of (doing.to ?? []).flatMap(({ any }) => any))
     if ("ref" in one) picked(one.ref, ["target"]);
-    else add("target", "target", one.target);
+    else if ("target" in one) add("target", "target", one.target);
   for (const one of (doing.from ?? []).flatMap(({ any }) => any))
     if ("ref" in one) picked(one.ref, ["guard", "side"]);
     else if ("side" in one) add("from", "side", one.side);
-    else add("from", "guard", one.guard);
+    else if ("guard" in one) add("from", "guard", one.guard);
   return words;
 }
 
@@ -226,8 +203,10 @@ function missing(
   if (doing.result === "hit") return [];
   const by: Act["by"] = subject === "both" ? "both" : subject === "they" ? (i === "red" ? "blue" : "red") : i;
   if (!mayBeMissing(program, line, by, doing)) return [];
-  // A phrase of one step does not care where.
-  const places = line.acts.length === 0 || steps.length === 1 ? [undefined] : [false, true];
+  // A phrase of one step does not care where, unless it looks back at what was done before.
+  const looksBack = program.env.stepTest(doing).choices.some(({ likes }) => likes.length > 0);
+  const isAnywhere = line.acts.length === 0 || (steps.length === 1 && !looksBack);
+  const places = isAnywhere ? [undefined] : [false, true];
   return places.map((after) => missingAt(program, line, doing, by, after));
 }
 
@@ -266,10 +245,12 @@ function missingAt(
 function mayBeMissing(program: Program, line: ExchangeLine, by: Act["by"], doing: Doing): boolean {
   const { doings } = program.env;
   const formula = doings.predicates.formulas[program.env.stepTest(doing).predicate] as Formula;
-  return knownOfUnrecorded(doings.attributes, opennessOf(line), by).some(({ store, written }) => {
-    const open = propagate(doings.attributes, store, written);
-    return open !== undefined && truth(formula, open) !== false;
-  });
+  return knownOfUnrecorded(doings.attributes, opennessOf(line), by, leftHandersIn(line)).some(
+    ({ store, written }) => {
+      const open = propagate(doings.attributes, store, written);
+      return open !== undefined && truth(formula, open) !== false;
+    },
+  );
 }
 
 /** The plainest action that the step would take. */
@@ -279,18 +260,19 @@ function actOf(doing: Doing, by: Act["by"], wanted: string | undefined): Act {
   if (kind !== undefined) act.kind = kind;
   for (const { any, but } of doing.with ?? []) {
     const [first] = any;
-    if (but !== true && first && !("ref" in first)) {
+    if (but !== true && first && !("ref" in first) && !("alike" in first)) {
       const { kind: own, ...words } = first;
       Object.assign(act, words, own === undefined ? {} : { kind: own });
     }
   }
   for (const { any, but } of doing.to ?? []) {
     const [first] = any;
-    if (but !== true && first && !("ref" in first)) act.target = first.target;
+    if (but !== true && first && "target" in first) act.target = first.target;
   }
   for (const { any, but } of doing.from ?? []) {
     const [first] = any;
-    if (but !== true && first && !("ref" in first)) act.from = ["side" in first ? first.side : first.guard];
+    if (but !== true && first && "side" in first) act.from = [first.side];
+    else if (but !== true && first && "guard" in first) act.from = [first.guard];
   }
   const manners = (doing.manners ?? []).filter(({ not }) => not !== true).map(({ manner }) => manner);
   const nots = (doing.manners ?? []).filter(({ not }) => not === true).map(({ manner }) => manner);
@@ -326,9 +308,20 @@ function timeLeft(seconds: number): Candidate {
   };
 }
 
+/** Only a second judge's own seat can answer it. */
+function awaited({ rules }: Program["env"], call: Call): readonly Candidate[] {
+  if (!rules.some(({ watch }) => watch?.is === "second judge")) return [];
+  const { awaits: _, ...plain } = call;
+  const text = `does a second judge assent to ${String(call.value)} for ${say.sideOf(call.for)}'s ${call.call}?`;
+  const given: Fact = { fact: "call", call: { ...plain, assent: "judge" } };
+  const id = `assent/${call.call}/${call.for}`;
+  return [{ id, text, answers: [], ask: "judge", contrast: [[given], [{ fact: "call", call: plain }]] }];
+}
+
 /** A call whose value nobody has written. */
 function valuesOfCalls({ env }: Program, line: ExchangeLine): readonly Candidate[] {
-  return (line.calls ?? []).flatMap((call): Candidate[] => {
+  return (line.calls ?? []).flatMap((call): readonly Candidate[] => {
+    if (call.awaits === true && call.value !== undefined) return awaited(env, call);
     if (call.value !== undefined) return [];
     const spans = env.rules.flatMap((rule) =>
       (rule.pays ?? []).flatMap(({ sum }) => (sum.is === "between" ? [sum] : [])),

@@ -3,9 +3,13 @@
  * satisfies, and who acts. What is not known of an action makes it a set of codes that are still possible.
  */
 import type { Act, ExchangeLine } from "../record.ts";
+import { msOf, UNKNOWN_TIME } from "./ages.ts";
 import { type Attributes, propagate } from "./attributes.ts";
+import type { Side } from "../vocabulary.ts";
 import type { Predicates } from "./doing.ts";
 import { type Store, truth, undecided } from "./formula.ts";
+import { leftHandersIn } from "./hands.ts";
+import type { Likes } from "./likes.ts";
 import {
   type Known,
   knownOfAct,
@@ -35,8 +39,15 @@ export interface CodedExchange {
   readonly unrecorded: CodeSet;
   /** Seconds that each action lasted; -1 where nobody said. */
   readonly seconds: readonly number[];
+  /** Milliseconds since the recorded action before each; UNKNOWN_TIME where nobody said. */
+  readonly elapsed: readonly number[];
+  /** For each action what was said of everything in which actions are compared; empty where nothing is. */
+  readonly said: readonly Said[];
   readonly over: boolean;
 }
+
+/** A number for each thing that is compared, in the order of `Likes.compared`. */
+export type Said = readonly number[];
 
 export interface CodedWay {
   readonly acts: readonly CodeSet[];
@@ -49,15 +60,17 @@ export class Coder {
   readonly signatures: Uint8Array[] = [];
   private readonly attributes: Attributes;
   private readonly predicates: Predicates;
+  readonly likes: Likes;
   private readonly signatureIds = new Map<string, number>();
   private readonly sets = new Map<number, CodeSet>();
   private readonly unrecorded = new Map<string, CodeSet>();
   private readonly values = new Map<string, number>();
   private readonly trie = new Map<number, number>();
 
-  constructor(attributes: Attributes, predicates: Predicates) {
+  constructor(attributes: Attributes, predicates: Predicates, likes: Likes) {
     this.attributes = attributes;
     this.predicates = predicates;
+    this.likes = likes;
   }
 
   /** A code is signature * 3 + who acts (in the order of BY). */
@@ -71,12 +84,26 @@ export class Coder {
     return set;
   }
 
-  missing(open: Openness): CodeSet {
+  /** Whether some step compares an action with an earlier one. */
+  get compares(): boolean {
+    return this.likes.compared.length > 0;
+  }
+
+  said(act: Act, standing: Standing): Said {
+    const { compared } = this.likes;
+    const known = knownOfAct(this.attributes, act, standing);
+    const store = propagate(this.attributes, known.store, known.written) ?? known.store;
+    return compared.map(({ what }, i) => this.likes.numberOf(i, store, wordSaid(act, what)));
+  }
+
+  missing(open: Openness, leftHanded: readonly Side[]): CodeSet {
     if (open === false) return NO_CODES;
-    const key = keyOfOpenness(open);
+    const key = keyOfOpenness(open) + leftHanded.join();
     let set = this.unrecorded.get(key);
     if (!set) {
-      const sets = BY.map((by, who) => this.codeSet(knownOfUnrecorded(this.attributes, open, by), [who]));
+      const sets = BY.map((by, who) =>
+        this.codeSet(knownOfUnrecorded(this.attributes, open, by, leftHanded), [who]),
+      );
       set = { only: -1, codes: sets.flatMap(({ codes }) => codes), over: sets.some(({ over }) => over) };
       this.unrecorded.set(key, set);
     }
@@ -122,8 +149,9 @@ export class Coder {
   }
 
   /** A number for everything that the code depends on; ids and sources do not count. */
-  private key(act: Act, { open, afterOwnParry, end, clean }: Standing): number {
+  private key(act: Act, { open, afterOwnParry, end, clean, leftHanded }: Standing): number {
     let key = this.step(0, keyOfOpenness(open), 1);
+    for (const side of leftHanded) key = this.step(key, side, 20);
     key = this.step(key, end, afterOwnParry ? (clean ? 2 : 3) : clean ? 4 : 5);
     key = this.step(key, act.by, 6);
     if (act.kind !== undefined) key = this.step(key, act.kind, 7);
@@ -152,6 +180,15 @@ export class Coder {
   }
 }
 
+const NEVER = (): boolean => false;
+
+/** The one word that was written for it; a side or a guard may have been written with another. */
+function wordSaid(act: Act, what: Likes["compared"][number]["what"]): string | undefined {
+  if (what === "opening") return act.target;
+  if (what !== "side" && what !== "guard") return act[what];
+  return act.from?.length === 1 ? act.from[0] : undefined;
+}
+
 const keyOfOpenness = (open: Openness): string =>
   open === true ? "open" : open === false ? "closed" : JSON.stringify(open);
 
@@ -166,20 +203,23 @@ export function codeExchange(
   isParry: (kind: string) => boolean,
 ): CodedExchange {
   const { acts } = line;
-  const open = opennessOf(line);
   const unsure: number[] = [];
   acts.forEach((act, i) => {
     if (act.end === "perhaps") unsure.push(i);
   });
-  const unrecorded = coder.missing(open);
+  const unrecorded = coder.missing(opennessOf(line), leftHandersIn(line));
   const over = unsure.length > UNSURE || unrecorded.over;
   const ways: CodedWay[] = [];
   for (let landed = 0; landed < (over ? 1 : 1 << unsure.length); landed++)
-    ways.push(codeWay(coder, acts, open, isParry, (i) => ((landed >> unsure.indexOf(i)) & 1) === 1));
+    ways.push(codeWay(coder, line, isParry, (i) => ((landed >> unsure.indexOf(i)) & 1) === 1));
   return {
     ways,
     unrecorded,
     seconds: acts.map((act) => act.for ?? -1),
+    elapsed: acts.map(({ after }, i) => (after === undefined || i === 0 ? UNKNOWN_TIME : msOf(after))),
+    said: coder.compares
+      ? standingsOf(line, isParry, NEVER).map((standing, i) => coder.said(acts[i] as Act, standing))
+      : [],
     over: over || ways.some((way) => way.acts.some((set) => set.over)),
   };
 }
@@ -193,11 +233,13 @@ const endOf = (act: Act, landed: boolean): Standing["end"] =>
 
 /** How each action stands in its line, if the unsure hits ended as `landed` says. */
 export function standingsOf(
-  acts: readonly Act[],
-  open: Openness,
+  line: ExchangeLine,
   isParry: (kind: string) => boolean,
   landed: (i: number) => boolean,
 ): readonly Standing[] {
+  const { acts } = line;
+  const open = opennessOf(line);
+  const leftHanded = leftHandersIn(line);
   let redHits = false;
   let blueHits = false;
   const ends = acts.map((act, i) => {
@@ -214,19 +256,19 @@ export function standingsOf(
       afterOwnParry: before?.kind !== undefined && before.by === act.by && isParry(before.kind),
       end,
       clean: end === "hit" && !(redHits && blueHits),
+      leftHanded,
     };
   });
 }
 
 function codeWay(
   coder: Coder,
-  acts: readonly Act[],
-  open: Openness,
+  line: ExchangeLine,
   isParry: (kind: string) => boolean,
   landed: (i: number) => boolean,
 ): CodedWay {
-  const standings = standingsOf(acts, open, isParry, landed);
-  const sets = acts.map((act, i) => coder.act(act, standings[i] as Standing));
+  const standings = standingsOf(line, isParry, landed);
+  const sets = line.acts.map((act, i) => coder.act(act, standings[i] as Standing));
   const known = sets.every(({ only }) => only >= 0);
   return { acts: sets, codes: known ? Int32Array.from(sets, ({ only }) => only) : undefined };
 }

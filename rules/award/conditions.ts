@@ -1,26 +1,18 @@
 /** Conditions as small closures, run only for rules whose phrase matched. */
-import type { Amount, AnyOf, Condition, Mark, Phrase } from "../language/tree.ts";
+import { printCondition } from "../language/print-condition.ts";
+import type { AnyOf, Condition } from "../language/tree.ts";
+import { type Context, PLAIN, within } from "./context.ts";
+import { compileLast } from "./earlier.ts";
 import type { Environment, Test } from "./environment.ts";
-import { holder, markPlace, owned, pickPlace } from "./fields.ts";
+import { holder, isOfExchange, markPlace, NOBODY, owned, pickPlace } from "./fields.ts";
 import { HOW, POINTS, type SideIndex } from "./machine.ts";
 import { owner } from "./joined.ts";
 import { joinScore } from "./parts.ts";
+import { flagIs, markAmount, quantityIs } from "./quantity.ts";
 import { Unsupported } from "./refusal.ts";
+import { lastsFor, timeIs } from "./timing.ts";
 import { tokenMoment } from "./tokens.ts";
 
-/** Where a condition stands, which decides what it may ask. */
-export interface Context {
-  /** The rule's or change's own phrases, for "at that moment". */
-  readonly when: readonly Phrase[];
-  /** At the end of the bout there is a winner. */
-  readonly atTheEnd: boolean;
-  /** In a change that names a payment: what was paid in the end. */
-  readonly afterPayment: boolean;
-  /** In a change of a mark. */
-  readonly inChange: boolean;
-}
-
-export const PLAIN: Context = { when: [], atTheEnd: false, afterPayment: false, inChange: true };
 export const always: Test = () => true;
 
 export function anyOf(env: Environment, lines: AnyOf, context: Context): Test {
@@ -42,11 +34,17 @@ export function condition(env: Environment, c: Condition, context: Context): Tes
   switch (c.is) {
     case "phrase":
       return env.accepted(c.phrase);
+    case "not": {
+      const test = condition(env, c.what, context);
+      return (side) => !test(side);
+    }
+    case "these":
+      return theseHold(env, c, context);
     case "last":
-      return lastExchange(env, c.what);
+      return compileLast(env, c, context, condition);
     case "exchange": {
       const how = HOW[c.how];
-      return c.not === true ? () => m.how !== how : () => m.how === how;
+      return () => m.how === how;
     }
     case "exchange number":
       return exchangeNumber(env, c, context);
@@ -56,11 +54,10 @@ export function condition(env: Environment, c: Condition, context: Context): Tes
       return leadBy(env, c);
     case "role":
       return role(env, c, context);
-    case "time left": {
-      const { seconds } = c;
-      env.seconds.add(seconds);
-      return c.cmp === "or less" ? () => m.readLeft() <= seconds : () => m.readLeft() >= seconds;
-    }
+    case "time":
+      return timeIs(env, c);
+    case "lasts":
+      return lastsFor(env, c);
     case "outcome":
       return outcome(env, c, context);
     case "call": {
@@ -72,10 +69,14 @@ export function condition(env: Environment, c: Condition, context: Context): Tes
     }
     case "rule pays":
       return rulePays(env, c, context);
+    case "fencer":
+      return isFencer(env, c);
+    case "quantity":
+      return quantityIs(env, c, context);
     case "mark":
       return markAmount(env, c, context);
     case "flag":
-      return flag(env, c, context);
+      return flagIs(env, c, context);
     case "pick":
       return pickIs(env, c);
     case "token":
@@ -85,46 +86,45 @@ export function condition(env: Environment, c: Condition, context: Context): Tes
 
 type Of<K extends Condition["is"]> = Extract<Condition, { is: K }>;
 
-/** Kept from the last exchange that was not a no-exchange (P7). */
-export function lastExchange(env: Environment, what: Of<"last">["what"]): Test {
+/** "I am the champion", "they are one of my beaten": by the numbers under which the evening has met its fencers. */
+function isFencer(env: Environment, c: Of<"fencer">): Test {
   const m = env.machine;
-  if (typeof what === "string") {
-    const { index } = env.fields.field("last how", "bout", { initial: -1 });
-    const how = HOW[what];
-    return () => m.read(index) === how;
-  }
-  const id = env.as(owner.last(env.layout.add(what).id), () => env.add(what).id);
-  const index = env.fields.pair(`last phrase ${String(id)}`, "bout");
-  return (side) => m.read(index + side) === 1;
+  const mark = env.mark(c.mark);
+  const at = owned(markPlace(env, mark), c.owner, c.mark);
+  const number = (side: SideIndex): number => m.here[c.who === "I" ? side : 1 - side] as number;
+  return mark.is === "set"
+    ? (side) => Math.floor(m.read(at(side)) / 2 ** number(side)) % 2 === 1
+    : (side) => m.read(at(side)) === number(side) + 1;
 }
 
 function exchangeNumber(env: Environment, c: Of<"exchange number">, context: Context): Test {
   const m = env.machine;
-  const wanted = c.not !== true;
   if (c.no !== "last") {
     const { no } = c;
-    return () => (m.number === no) === wanted;
+    return () => within(m.number, no);
   }
-  if (context.atTheEnd) return () => wanted;
+  if (context.atTheEnd) return always;
   if (!env.ruleSet.bout.ends.some((end) => end.is === "exchanges"))
     throw new Unsupported(
       '"the last exchange" is known beforehand only where the bout "ends: after N exchanges".',
     );
-  return () => (m.number === m.lastNumber) === wanted;
+  return () => m.number === m.lastNumber;
 }
-
-const within = (n: number, by: Amount | undefined): boolean =>
-  by === undefined || (by.cmp === "exactly" ? n === by.n : by.cmp === "or more" ? n >= by.n : n <= by.n);
 
 function lead(env: Environment, holds: (difference: number) => boolean): Test {
   const m = env.machine;
   const index = env.fields.pair("points", "bout");
-  return (side) => holds(m.read(index + side) - m.read(index + 1 - side));
+  // Where points count against, whoever has fewer is ahead.
+  const against = env.ruleSet.bout.wins === "who has fewer points against" ? 1 : 0;
+  return (side) => holds(m.read(index + (side ^ against)) - m.read(index + (1 - (side ^ against))));
 }
 
 function leadBy(env: Environment, { who, how, by }: Of<"lead">): Test {
   const sign = (who === "I") === (how === "ahead") ? 1 : -1;
-  return lead(env, (difference) => sign * difference > 0 && within(sign * difference, by));
+  return lead(
+    env,
+    (difference) => sign * difference > 0 && (by === undefined || within(sign * difference, by)),
+  );
 }
 
 function role(env: Environment, { who, role: name }: Of<"role">, context: Context): Test {
@@ -134,7 +134,7 @@ function role(env: Environment, { who, role: name }: Of<"role">, context: Contex
   const { index } = markPlace(env, mark);
   const mine = (mark.roles[0] === name) === (who === "I");
   // Roles for each exchange are found in it, never set before it (P6).
-  const found = mark.for === "each exchange" && !context.inChange;
+  const found = isOfExchange(mark) && !context.inChange;
   if (found) env.needs(owner.mark(mark.name));
   return (side) => {
     const holds = found ? m.readNow(index) : m.read(index);
@@ -142,86 +142,72 @@ function role(env: Environment, { who, role: name }: Of<"role">, context: Contex
   };
 }
 
+/** At the end: Red, Blue, nobody because it is a draw, nobody because both lose. */
+const NOBODY_WINS: readonly number[] = [2, 3];
+const BOTH_LOSE = 3;
+
 function outcome(env: Environment, c: Of<"outcome">, context: Context): Test {
   const m = env.machine;
   const mine = c.who === "I";
-  if (c.what === "score") joinScore(env, env.askerName);
-  if (c.what === "score") return (side) => m.sum(-1, mine ? side : 1 - side, POINTS) > 0;
-  if (!context.atTheEnd) throw new Unsupported(`"${c.who} ${c.what}" is known only at the end of the bout.`);
-  const wins = (c.what === "win the bout") === mine;
-  return (side) => m.winner === (wins ? side : 1 - side);
+  if (c.what === "score") {
+    joinScore(env, env.askerName);
+    // Where points count against, a touch is written to the other once the effects have done with it.
+    const against = context.afterPayment && env.ruleSet.bout.wins === "who has fewer points against" ? 1 : 0;
+    return (side) => m.sum(-1, (mine ? side : 1 - side) ^ against, POINTS) > 0;
+  }
+  if (!context.atTheEnd)
+    throw new Unsupported(`"${printCondition(c)}" is known only at the end of the bout.`);
+  if (c.who === "nobody") return () => NOBODY_WINS.includes(m.winner);
+  if (c.what === "win the bout") return (side) => m.winner === (mine ? side : 1 - side);
+  return (side) => m.winner === (mine ? 1 - side : side) || m.winner === BOTH_LOSE;
 }
 
 function rulePays(env: Environment, c: Of<"rule pays">, context: Context): Test {
   const m = env.machine;
+  if (c.last === true) {
+    const { last: _, ...what } = c;
+    return compileLast(env, { is: "last", what }, context, condition);
+  }
   const rule = env.ruleNumber(c.rule);
   const to = (side: SideIndex): SideIndex => (c.who === "me" ? side : ((1 - side) as SideIndex));
-  if (c.last === true) {
-    const index = env.fields.pair(`last paid ${c.rule}`, "bout");
-    return (side) => m.read(index + to(side)) === 1;
-  }
   env.needs(owner.rule(c.rule));
   if (context.afterPayment) return (side) => m.sum(rule, to(side), 0) !== 0 || m.sum(rule, to(side), 1) !== 0;
   return (side) => m.paid[rule * 2 + to(side)] === 1;
 }
 
-/** Changes read only the state before them, whatever they say (P10). */
-function readsNow(env: Environment, mark: Mark, now: boolean | undefined, { inChange }: Context): boolean {
-  if (inChange || (now !== true && mark.for !== "each exchange")) return false;
-  env.needs(owner.mark(mark.name));
-  return true;
-}
-
-function markAmount(env: Environment, c: Of<"mark">, context: Context): Test {
-  const m = env.machine;
-  const mark = env.mark(c.mark);
-  const place = markPlace(env, mark);
-  const now = readsNow(env, mark, c.now, context);
-  const read = (index: number): number => {
-    const value = now ? m.readNow(index) : m.read(index);
-    return mark.is === "set" ? sizeOfSet(value) : value;
-  };
-  const mine = owned(place, c.owner, c.mark);
-  const { than } = c;
-  if (typeof than !== "string") return (side) => within(read(mine(side)), than);
-  const theirs = owned(place, "their", c.mark);
-  if (than === "more than theirs") return (side) => read(mine(side)) > read(theirs(side));
-  if (than === "less than theirs") return (side) => read(mine(side)) < read(theirs(side));
-  return (side) => read(mine(side)) === read(theirs(side));
-}
-
-/** A set is kept as one bit a value. */
-export function sizeOfSet(bits: number): number {
-  let size = 0;
-  for (let rest = bits; rest > 0; rest = Math.floor(rest / 2)) size += rest % 2;
-  return size;
-}
-
-function flag(env: Environment, c: Of<"flag">, context: Context): Test {
-  const m = env.machine;
-  const mark = env.mark(c.mark);
-  const mine = owned(markPlace(env, mark), c.owner, c.mark);
-  const on = c.on ? 1 : 0;
-  if (readsNow(env, mark, c.now, context)) return (side) => m.readNow(mine(side)) === on;
-  return (side) => m.read(mine(side)) === on;
+function theseHold(env: Environment, { amount, these }: Of<"these">, context: Context): Test {
+  const tests = these.map((one) => condition(env, one, context));
+  return (side) => within(tests.filter((test) => test(side)).length, amount);
 }
 
 function pickIs(env: Environment, c: Of<"pick">): Test {
   const m = env.machine;
   const pick = env.pick(c.pick);
   const mine = owned(pickPlace(env, pick), c.owner, c.pick);
-  const value = pick.from.findIndex((one) => one.text === c.value);
-  if (value < 0) throw new Unsupported(`"${c.value}" is no value of "${c.pick}".`);
-  return (side) => m.read(mine(side)) === value;
+  const { values } = c;
+  if (typeof values === "string") {
+    const theirs = owned(pickPlace(env, pick), "their", c.pick);
+    return (side) => m.read(mine(side)) === m.read(theirs(side));
+  }
+  const wanted = new Set(values.map((value) => pick.from.findIndex((one) => one.text === value)));
+  if (wanted.has(-1)) throw new Unsupported(`"${printCondition(c)}": that is no value of "${c.pick}".`);
+  return (side) => wanted.has(m.read(mine(side)));
 }
 
 function token(env: Environment, c: Of<"token">, context: Context): Test {
   const m = env.machine;
   const mark = env.mark(c.mark);
-  const mine = c.whose === "mine";
-  if (c.atThatMoment === true) env.needs(owner.mark(mark.name));
-  if (c.atThatMoment === true)
-    return tokenMoment(env, mark, mine, context.when, (all) => allOf(env, all, PLAIN));
+  const { whose } = c;
+  const held = (side: SideIndex): number =>
+    whose === "nobody's" ? NOBODY : holder(whose === "mine" ? side : ((1 - side) as SideIndex));
+  if (c.atThatMoment === true) {
+    env.needs(owner.mark(mark.name));
+    return tokenMoment(env, mark, held, context.when, (all) => allOf(env, all, PLAIN));
+  }
   const { index } = markPlace(env, mark);
-  return (side) => m.read(index) === holder(mine ? side : ((1 - side) as SideIndex));
+  if (isOfExchange(mark) && !context.inChange) {
+    env.needs(owner.mark(mark.name));
+    return (side) => m.readNow(index) === held(side);
+  }
+  return (side) => m.read(index) === held(side);
 }

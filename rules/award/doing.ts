@@ -1,35 +1,60 @@
 /** What one step asks of one action: a fixed formula, and choices that depend on picks and on marks that remember. */
 import type { Blow, Choice, Doing, Mark, Owner, Place, Ref, RuleSet } from "../language/tree.ts";
-import { type AttributeClass, type Attributes } from "./attributes.ts";
+import { type AttributeClass, type Attributes, REMEMBERED_CLASSES, saidAttribute } from "./attributes.ts";
 import { and, FALSE, type Formula, not, or } from "./formula.ts";
+import { Likes, type LikeTest } from "./likes.ts";
 import { Unsupported } from "./refusal.ts";
 
 /** Every distinct formula that steps ask; an action's signature is the truth of each. */
 export class Predicates {
   readonly formulas: Formula[] = [];
-  private readonly ids = new Map<string, number>();
+  /** The predicate of a formula's number, where it is one. */
+  private readonly ids: number[] = [];
+  /** Two formulas have one number where they are written the same; words share theirs, so that most are known. */
+  private readonly known = new Map<Formula, number>();
+  private readonly numbers = new Map<string | number, number>();
 
   add(formula: Formula): number {
-    const key = keyOf(formula);
-    const known = this.ids.get(key);
+    const number = this.numberOf(formula);
+    const known = this.ids[number];
     if (known !== undefined) return known;
-    this.ids.set(key, this.formulas.length);
-    return this.formulas.push(formula) - 1;
+    const id = this.formulas.push(formula) - 1;
+    this.ids[number] = id;
+    return id;
+  }
+
+  private numberOf(formula: Formula): number {
+    const known = this.known.get(formula);
+    if (known !== undefined) return known;
+    let number: number;
+    if (formula.op === "in") number = this.number(`${String(formula.attribute)}:${formula.set.toString(36)}`);
+    else if (formula.op === "not") number = this.after(this.number("not"), this.numberOf(formula.of));
+    else {
+      number = this.number(formula.op);
+      for (const part of formula.of) number = this.after(number, this.numberOf(part));
+    }
+    if (formula.op === "in") this.known.set(formula, number);
+    return number;
+  }
+
+  private after(number: number, next: number): number {
+    return this.number(number * 0x10_0000 + next);
+  }
+
+  private number(key: string | number): number {
+    let number = this.numbers.get(key);
+    if (number === undefined) this.numbers.set(key, (number = this.numbers.size));
+    return number;
   }
 }
-
-const keyOf = (formula: Formula): string =>
-  formula.op === "in"
-    ? `${String(formula.attribute)}:${formula.set.toString(36)}`
-    : formula.op === "not"
-      ? `!${keyOf(formula.of)}`
-      : `${formula.op}(${formula.of.map(keyOf).join(" ")})`;
 
 /** One value from outside that a step names: which value the action has is told by one predicate for each. */
 export interface RefTest {
   readonly owner: Owner;
   readonly name: string;
   readonly source: "pick" | "note" | "set";
+  /** With what this exchange's earlier actions have made of it. */
+  readonly atThatMoment: boolean;
   /** The predicate for each value, in the order of the pick's values or of the mark's domain. */
   readonly predicates: readonly number[];
 }
@@ -39,6 +64,7 @@ export interface DynamicChoice {
   /** The words beside the refs; -1 where there are none. */
   readonly words: number;
   readonly refs: readonly RefTest[];
+  readonly likes: readonly LikeTest[];
 }
 
 export interface StepTest {
@@ -52,20 +78,23 @@ type Slot = "with" | "to" | "from";
 export class Doings {
   readonly attributes: Attributes;
   readonly predicates: Predicates;
+  readonly likes: Likes;
   private readonly ruleSet: RuleSet;
 
   constructor(ruleSet: RuleSet, attributes: Attributes, predicates: Predicates) {
     this.ruleSet = ruleSet;
     this.attributes = attributes;
     this.predicates = predicates;
+    this.likes = new Likes(ruleSet, attributes, predicates);
   }
 
   test(doing: Doing): StepTest {
     const a = this.attributes;
     const parts: Formula[] = [];
-    const choices: DynamicChoice[] = [];
-    if (doing.kinds && doing.kinds.length > 0)
-      parts.push(or(doing.kinds.map((kind) => a.word(kind, "action"))));
+    const choices: ((rest: Formula) => DynamicChoice)[] = [];
+    const { kinds } = doing;
+    if (kinds?.length === 1) parts.push(a.word(kinds[0] as string, "action"));
+    else if (kinds && kinds.length > 0) parts.push(or(kinds.map((kind) => a.word(kind, "action"))));
     if (doing.offence === true) parts.push(a.offence());
     for (const choice of doing.with ?? []) this.choice("with", choice, (b) => this.blow(b), parts, choices);
     for (const choice of doing.to ?? [])
@@ -74,8 +103,14 @@ export class Doings {
     for (const { manner, not: isNot } of doing.manners ?? [])
       parts.push(isNot === true ? not(a.manner(manner)) : a.manner(manner));
     if (doing.seconds !== undefined) parts.push(a.is(secondsAttribute(doing.seconds), ["yes"]));
-    if (doing.result !== undefined) parts.push(a.is("end", [doing.result]));
-    return { predicate: this.predicates.add(and(parts)), begin: doing.begin === true, choices };
+    if (doing.upTo !== undefined) parts.push(a.is(upToAttribute(doing.upTo), ["yes"]));
+    if (doing.result !== undefined) parts.push(a.result(doing.result));
+    const rest = and(parts);
+    return {
+      predicate: this.predicates.add(rest),
+      begin: doing.begin === true,
+      choices: choices.map((choice) => choice(rest)),
+    };
   }
 
   private choice<T extends object>(
@@ -83,21 +118,24 @@ export class Doings {
     choice: Choice<T>,
     formula: (item: T) => Formula,
     parts: Formula[],
-    choices: DynamicChoice[],
+    choices: ((rest: Formula) => DynamicChoice)[],
   ): void {
     const words: Formula[] = [];
-    const refs: RefTest[] = [];
+    const refs: ((rest: Formula) => RefTest)[] = [];
+    const likes: LikeTest[] = [];
     for (const item of choice.any) {
-      if ("ref" in item) refs.push(this.ref(slot, item));
+      if ("ref" in item) refs.push((rest) => this.ref(slot, item, rest));
+      else if ("alike" in item) likes.push(this.likes.test(item));
       else words.push(formula(item));
     }
-    if (refs.length === 0) parts.push(choice.but === true ? not(or(words)) : or(words));
+    if (refs.length === 0 && likes.length === 0) parts.push(choice.but === true ? not(or(words)) : or(words));
     else
-      choices.push({
+      choices.push((rest) => ({
         but: choice.but === true,
         words: words.length === 0 ? -1 : this.predicates.add(or(words)),
-        refs,
-      });
+        refs: refs.map((one) => one(rest)),
+        likes,
+      }));
   }
 
   private blow(blow: Blow): Formula {
@@ -117,17 +155,41 @@ export class Doings {
       : this.attributes.word(place.guard, "guard");
   }
 
-  private ref(slot: Slot, ref: Ref): RefTest {
+  private ref(slot: Slot, ref: Ref, rest: Formula): RefTest {
     const { owner, ref: name } = ref;
     const pick = this.ruleSet.picks.find((one) => one.name === name);
     if (pick) {
       const predicates = pick.from.map((value) => this.predicates.add(this.pickValue(slot, value)));
-      return { owner, name, source: "pick", predicates };
+      return { owner, name, source: "pick", atThatMoment: false, predicates };
     }
     const mark = this.ruleSet.marks.find((one) => one.name === name);
     if (!mark || (mark.is !== "note" && mark.is !== "set"))
       throw new Unsupported(`"${name}" is no pick, note or set, so no action can be compared with it.`);
-    return { owner, name, source: mark.is, predicates: this.domain(mark).predicates };
+    const atThatMoment = ref.atThatMoment === true;
+    return { owner, name, source: mark.is, atThatMoment, predicates: this.readAs(mark, rest) };
+  }
+
+  /** What a mark remembers is read as that word written in the rule: after "head", a hit to the face is one to it. */
+  private readAs(mark: Mark, rest: Formula): readonly number[] {
+    const what = remembered(mark);
+    const values = this.domainValues(what, mark);
+    // Asked only of an action that is the rest already: of any other nobody needs to know.
+    return values.map((value) => this.predicates.add(and([rest, this.memoryWord(what, value, values)])));
+  }
+
+  private memoryWord(what: string, value: string, values: readonly string[]): Formula {
+    const a = this.attributes;
+    const wordClass = REMEMBERED_CLASSES[what];
+    if (wordClass === undefined) return a.is(what, [value]);
+    const word = a.word(value, wordClass);
+    if (what !== "target") return word;
+    // A table names openings or parts of the body: one is compared with its like only.
+    const said = values.filter((one) => this.isOpening(one) === this.isOpening(value));
+    return and([a.is(saidAttribute(what), said), word]);
+  }
+
+  private isOpening(target: string): boolean {
+    return !this.attributes.constraint(target, "target").has("target");
   }
 
   /** A pick's value as a word of the slot that it stands in; a value that is no such word matches nothing. */
@@ -153,7 +215,7 @@ export class Doings {
     return head === FALSE || tail === FALSE ? FALSE : and([head, tail]);
   }
 
-  /** All values that a remembering mark can hold, one predicate each. */
+  /** All values that a remembering mark can hold, and for each the predicate that this very word was recorded. */
   domain(mark: Mark): { readonly values: readonly string[]; readonly predicates: readonly number[] } {
     const what = remembered(mark);
     const values = this.domainValues(what, mark);
@@ -167,7 +229,7 @@ export class Doings {
     const { lookup } = this.attributes;
     if (attribute === "opening")
       return [...new Set(lookup.all("target").flatMap((word) => word.means?.opening ?? []))].sort();
-    const wordClass = DOMAIN_CLASSES[attribute];
+    const wordClass = REMEMBERED_CLASSES[attribute];
     if (wordClass === undefined) throw new Unsupported(`"${mark.name}" cannot remember a ${attribute} yet.`);
     return lookup
       .all(wordClass)
@@ -181,25 +243,15 @@ const SLOT_CLASSES: Readonly<Record<Slot, readonly AttributeClass[]>> = {
   to: ["target"],
   from: ["guard", "side"],
 };
-const DOMAIN_CLASSES: Readonly<Record<string, AttributeClass | undefined>> = {
-  blow: "blow",
-  form: "form",
-  target: "target",
-  kind: "action",
-  side: "side",
-  guard: "guard",
-  hand: "hand",
-};
-
-/** The word itself that was recorded: a mark that remembers "head" has not remembered "face", which "head" may be. */
-export const saidAttribute = (what: string): string => `said: ${what}`;
-
 export const secondsAttribute = (seconds: number): string => `seconds: ${String(seconds)}`;
+export const upToAttribute = (seconds: number): string => `up to: ${String(seconds)}`;
 
 /** The one attribute that a note or a set holds. */
 export function remembered(mark: Mark): string {
   const whats = new Set(
-    mark.changes.flatMap(({ does }) => (does.is === "gains" || does.is === "becomes" ? [does.what] : [])),
+    mark.changes.flatMap(({ does }) =>
+      does.is === "gains" || does.is === "becomes" ? [does.what === "partner" ? "fencer" : does.what] : [],
+    ),
   );
   if (whats.size !== 1) throw new Unsupported(`"${mark.name}" must remember one kind of thing; say which.`);
   const [what] = whats;

@@ -1,11 +1,11 @@
 /** The end of a bout in one world: whether it has come, who has won, and what is paid then. */
 import type { Ending, Pair } from "../vocabulary.ts";
 import { scoreConversion, scoreEnd } from "./exchange.ts";
-import { markPlace } from "./fields.ts";
-import { HOW } from "./machine.ts";
+import { MATCH_BOUTS, TEAM_POINTS } from "./fields.ts";
+import { readLevel } from "./level.ts";
 import { type BoutStanding, whetherOver } from "./over.ts";
 import type { Program } from "./program.ts";
-import { enter, grown, type Position, sumSlots } from "./run.ts";
+import { enter, grown, type Position, standAtTheEnd, sumSlots } from "./run.ts";
 import type { Hull, World } from "./worlds.ts";
 
 export type ByRule = BoutStanding["byRule"];
@@ -21,7 +21,7 @@ export const ENDING_BY_RULE: readonly ByRule[] = [
 
 /** Reads the score where the rule set keeps it, else the world's bounds; NaN where they do not say. Settles what it reads. */
 function standingOf(program: Program, world: World, { fenced, doubles }: Position): BoutStanding {
-  const { kept, env, machine: m } = program;
+  const { kept, level, machine: m } = program;
   const value = (field: number, at: number): number =>
     field >= 0
       ? m.read(field)
@@ -32,15 +32,22 @@ function standingOf(program: Program, world: World, { fenced, doubles }: Positio
     red: value(field, at),
     blue: value(field < 0 ? field : field + 1, at + 1),
   });
-  const { ties } = env.ruleSet.bout;
-  const fewer = ties.is === "fewer" ? markPlace(env, env.mark(ties.mark)).index : -1;
   return {
     points: pair(kept.points, 0),
     bonus: pair(kept.bonus, 2),
     exchanges: fenced,
     doubles,
-    ...(fewer < 0 ? {} : { fewer: { red: m.read(fewer), blue: m.read(fewer + 1) } }),
+    ...(level ? readLevel(m, level) : {}),
+    ...teamsOf(program),
   };
+}
+
+/** What the teams had before this bout; only in a relay. */
+function teamsOf({ env, machine: m }: Program): Pick<BoutStanding, "teams"> {
+  const red = env.fields.find(TEAM_POINTS, 0)?.index;
+  const bouts = env.fields.find(MATCH_BOUTS)?.index;
+  if (red === undefined || bouts === undefined) return {};
+  return { teams: { before: { red: m.read(red), blue: m.read(red + 1) }, bout: m.read(bouts) + 1 } };
 }
 
 /** The world after this exchange, ended if the bout is over in it. */
@@ -79,7 +86,7 @@ export function endWorld(
   const { machine: m, keys } = program;
   const total = new Float64Array(keys);
   const part = new Float64Array(keys);
-  m.how = HOW.plain;
+  standAtTheEnd(program, position);
   enter(program, world);
   scoreConversion(program);
   sumSlots(m, total);
@@ -100,6 +107,7 @@ export const WINNERS: Readonly<Record<Ending, number>> = {
   "red forfeits": 1,
   draw: 2,
   "both lose": 3,
+  "no winner": 2,
   stopped: 2,
 };
 

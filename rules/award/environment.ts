@@ -1,8 +1,8 @@
 /** What the parts of the compiler share while a rule set is compiled. */
-import type { Doing, Mark, Phrase, Pick, Rule, RuleSet } from "../language/tree.ts";
+import type { Condition, Doing, Mark, Phrase, Pick, Rule, RuleSet } from "../language/tree.ts";
 import type { Coder } from "./code.ts";
 import type { Doings, RefTest, StepTest } from "./doing.ts";
-import { Joined } from "./joined.ts";
+import { Joined, owner } from "./joined.ts";
 import type { Fields } from "./memory.ts";
 import type { Machine, SideIndex } from "./machine.ts";
 import { type Accepts, type FlatPhrase, flatten, type Layout } from "./pattern.ts";
@@ -12,6 +12,9 @@ import type { Hook } from "./tables.ts";
 
 /** Asked for one fencer as "I". */
 export type Test = (side: SideIndex) => boolean;
+
+/** The value of a note or set just before an action, given its field. */
+export type MomentReader = (field: number, state: Int32Array) => number;
 
 /** Watches last steps while an exchange runs; its slots stand behind the bits of a state. */
 export interface HookPlan {
@@ -23,6 +26,15 @@ export interface HookPlan {
   readonly build: (first: number, words: number) => Hook;
   /** Sets the slots before the first action; they are 0. */
   readonly start: (state: Int32Array, first: number) => void;
+}
+
+/** What an exchange has shown, kept for those that look back to it. */
+export interface KeptCondition {
+  readonly id: number;
+  readonly condition: Condition;
+  /** Red's of each pair; exchange n has pair (n - 1) modulo their number. */
+  readonly fields: number[];
+  readonly test: Test;
 }
 
 export class Environment {
@@ -37,14 +49,19 @@ export class Environment {
   /** For each phrase who asks for it. */
   readonly askers = new Map<number, Set<string>>();
   private asker = "";
-  /** Seconds that conditions tell apart. */
+  /** What is kept of exchanges that are over, by the condition as text. */
+  readonly kept = new Map<string, KeptCondition>();
+  /** Seconds left that conditions tell apart, those of them that are said as seconds gone, and lengths of an exchange. */
   readonly seconds = new Set<number>();
+  readonly gone = new Set<number>();
+  readonly lengths = new Set<number>();
   /** For each token and roles mark the slot that follows it. */
   readonly holderSlots = new Map<string, number>();
   readonly machine: Machine;
   private readonly coder: Coder;
   /** Where the value is that a step's word from outside names. */
   private readonly refFields = new Map<RefTest, (side: SideIndex) => number>();
+  private readonly moments = new Map<RefTest, MomentReader>();
   private readonly flats = new WeakMap<Phrase, readonly FlatPhrase[]>();
   private readonly stepTests = new WeakMap<Doing, StepTest>();
   /** First slot behind the bits; known once every phrase is laid out. */
@@ -122,6 +139,7 @@ export class Environment {
 
   add(phrase: Phrase): Accepts {
     const accepts = this.layout.add(phrase);
+    for (const mark of accepts.marksAtThatMoment) this.needs(owner.mark(mark));
     const askers = this.askers.get(accepts.id) ?? new Set();
     this.askers.set(accepts.id, askers.add(this.asker));
     return accepts;
@@ -153,9 +171,15 @@ export class Environment {
     this.refFields.set(ref, field);
   }
 
+  /** Compile-time: remembers how a note or set is read with this exchange's earlier actions in it. */
+  bindMoment(ref: RefTest, read: MomentReader): void {
+    this.moments.set(ref, read);
+  }
+
   /** Whether the action has the value that the pick or mark has now, for one fencer as "I". */
-  refHolds(ref: RefTest, signature: Uint8Array, side: SideIndex): boolean {
-    const value = this.machine.read((this.refFields.get(ref) as (side: SideIndex) => number)(side));
+  refHolds(ref: RefTest, signature: Uint8Array, side: SideIndex, state: Int32Array): boolean {
+    const field = (this.refFields.get(ref) as (side: SideIndex) => number)(side);
+    const value = this.moments.get(ref)?.(field, state) ?? this.machine.read(field);
     switch (ref.source) {
       case "pick":
         return signature[ref.predicates[value] as number] === 1;

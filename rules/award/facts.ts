@@ -36,6 +36,8 @@ function applyFact(line: ExchangeLine, fact: Fact): ExchangeLine {
       return { ...line, left: fact.seconds };
     case "call":
       return { ...line, calls: withCall(line.calls ?? [], fact.call) };
+    case "weaker":
+      return { ...line, weaker: fact.side };
     case "pick": {
       const key = fact.side === undefined ? fact.pick : `${fact.side} ${fact.pick}`;
       return { ...line, picks: { ...line.picks, [key]: fact.value } };
@@ -55,9 +57,14 @@ function changeAct(line: ExchangeLine, id: string, change: (act: Act) => Act): E
 function happened(line: ExchangeLine, act: Act, before: string | undefined): ExchangeLine {
   const at = before === undefined ? -1 : line.acts.findIndex((_, i) => actId(line, i) === before);
   const acts = [...line.acts];
+  const next = acts[at];
+  // What was measured from the action before is not measured from this one.
+  if (next) acts[at] = withoutAfter(next);
   acts.splice(at < 0 ? acts.length : at, 0, act.id === undefined ? { ...act, id: freeId(line) } : act);
   return { ...line, acts };
 }
+
+const withoutAfter = ({ after: _, ...act }: Act): Act => act;
 
 /** An id that no action of the line has; the numbered ones ("2a") stay with those that were recorded. */
 function freeId(line: ExchangeLine): string {
@@ -100,7 +107,7 @@ function withWord(act: Act, key: AttributeKey, value: string): Act {
   const kept = (act.not ?? []).filter((word) => word !== value);
   const { not: _, ...rest } = act;
   const base: Act = kept.length > 0 ? { ...rest, not: kept } : rest;
-  if (key === "for") return { ...base, for: Number(value) };
+  if (key === "for" || key === "after") return { ...base, [key]: Number(value) };
   if (key === "end") return act;
   if (key === "manner") return { ...base, manners: [...new Set([...(act.manners ?? []), value])] };
   if (key === "from") return { ...base, from: [...new Set([...(act.from ?? []), value])] };
@@ -115,8 +122,9 @@ function withoutWord(act: Act, key: AttributeKey, value: string): Act {
     const kept = (words ?? []).filter((word) => word !== value);
     return { ...rest, ...(kept.length > 0 ? { [field]: kept } : {}), not };
   }
-  if (key === "end" || key === "for") return key === "end" ? { ...act, not } : act;
-  const field = key as Exclude<AttributeKey, "from" | "manner" | "end" | "for">;
+  if (key === "for" || key === "after") return act;
+  if (key === "end") return { ...act, not };
+  const field = key as Exclude<AttributeKey, "from" | "manner" | "end" | "for" | "after">;
   if (act[field] !== value) return { ...act, not };
   const { [field]: _, ...rest } = act;
   return { ...rest, not };

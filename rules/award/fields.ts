@@ -15,28 +15,52 @@ const LIFE: Readonly<Record<Mark["for"], Life>> = {
   "each fencer": "bout",
   "the bout": "bout",
   "each exchange": "exchange",
+  "each fencer in each exchange": "exchange",
   "each fencer tonight": "fencer",
-  // Without a roster a team is one fencer.
-  "each team tonight": "fencer",
+  "each team tonight": "team",
   "each pair tonight": "pair",
   "the hall": "hall",
 };
-const EACH: readonly Mark["for"][] = ["each fencer", "each fencer tonight", "each team tonight"];
+const EACH: readonly Mark["for"][] = [
+  "each fencer",
+  "each fencer in each exchange",
+  "each fencer tonight",
+  "each team tonight",
+];
+
+/** Found in each exchange anew, so it is read with this exchange's changes in it (P6). */
+export const isOfExchange = (mark: Mark): boolean => LIFE[mark.for] === "exchange";
 
 /** Who holds a token or the first of two roles. */
 export const NOBODY = 0;
+/** Somebody who does not fence in this bout; only of what goes from bout to bout. */
+export const ANOTHER = 3;
 export const holder = (side: SideIndex): number => side + 1;
+
+/**
+ * What two teams carry from bout to bout of their match tonight: a fencer's points, a team's points, and how many bouts;
+ * each only where the rule set asks.
+ */
+export const MATCH_POINTS = "match points";
+export const TEAM_POINTS = "team points";
+export const MATCH_BOUTS = "match bouts";
 
 /** A rank gap that nobody has said is taken to be at most this. */
 const WIDEST_GAP = 5;
 
 export function markPlace(env: Environment, mark: Mark): Place {
-  const life = LIFE[mark.for];
+  const life = mark.is === "token" || mark.is === "roles" ? lifeOfHeld(mark) : LIFE[mark.for];
   const options = startOf(mark);
   const each = EACH.includes(mark.for) && mark.is !== "token" && mark.is !== "roles";
   return each
     ? { index: env.fields.pair(`mark ${mark.name}`, life, options), each }
     : { index: env.fields.field(`mark ${mark.name}`, life, options).index, each };
+}
+
+/** What one of two has is kept by both of them together. */
+function lifeOfHeld(mark: Mark): Life {
+  if (mark.for === "each fencer tonight") return "pair";
+  return mark.for === "each team tonight" ? "teams" : LIFE[mark.for];
 }
 
 function startOf(mark: Mark): { initial: number; domain: readonly number[] } {
@@ -54,6 +78,8 @@ function startOf(mark: Mark): { initial: number; domain: readonly number[] } {
       return { initial: 2, domain: [2] };
     case "nobody":
       return { initial: NOBODY, domain: [NOBODY] };
+    case "the weaker":
+    case "the stronger":
     case "the last loser":
     case "the last winner":
       return { initial: Number.NaN, domain: [NOBODY, 1, 2] };
@@ -83,7 +109,7 @@ export function pickPlace(env: Environment, pick: Pick): Place {
 export function owned(place: Place, owner: Owner, name: string): (side: SideIndex) => number {
   const { index, each } = place;
   if (!each) return () => index;
-  if (owner === "their") return (side) => index + 1 - side;
+  if (owner === "their" || owner === "their team's") return (side) => index + 1 - side;
   if (owner === "the")
     throw new Unsupported(`Each fencer has a "${name}": say "my ${name}" or "their ${name}".`);
   return (side) => index + side;

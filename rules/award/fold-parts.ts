@@ -6,7 +6,6 @@ import type { ExchangeLine } from "../record.ts";
 import type { CodedExchange } from "./code.ts";
 import { afterExchange, ENDING_BY_RULE } from "./ending.ts";
 import { scoreExchange } from "./exchange.ts";
-import { HOW } from "./machine.ts";
 import { MOST_VALUES } from "./merge.ts";
 import type { Part } from "./part.ts";
 import type { PickValues } from "./picks.ts";
@@ -109,8 +108,8 @@ class PartSum {
   private readonly totals: { least: Float64Array; most: Float64Array };
   /** What fields that the parts own may be afterwards. */
   private readonly values = new Map<number, Set<number>>();
-  /** How much points and bonus, Red's and Blue's, may have grown: the sums of all parts. */
-  private grown: readonly (readonly number[])[] = Array.from({ length: 4 }, () => [0]);
+  /** How much points, bonus and warnings, Red's and Blue's, may have grown: the sums of all parts. */
+  private grown: readonly (readonly number[])[] = Array.from({ length: 6 }, () => [0]);
   private readonly endings = new Set<number>();
   private readonly made: readonly [boolean[], boolean[]];
   private start: Float64Array = new Float64Array(0);
@@ -139,7 +138,7 @@ class PartSum {
     const sums = new Float64Array(program.keys);
     const hull = new Hull(program.keys);
     const totals = new Hull(TOTALS);
-    const grown = Array.from({ length: 4 }, () => new Set<number>());
+    const grown = Array.from({ length: 6 }, () => new Set<number>());
     const fields = new Map<number, Set<number>>();
     this.startFrom();
     const done = runPart(program, world, line, picks, position, exchange, part, MOST_RUNS, () => {
@@ -222,7 +221,7 @@ class PartSum {
 
   /** The one world that holds every value that some way leaves behind. */
   private carried(): World | undefined {
-    const { program, world, line, start, totals } = this;
+    const { program, world, start, totals } = this;
     const mem = start.slice();
     const candidates = new Map(world.candidates);
     const put = (index: number, values: readonly number[]): void => {
@@ -237,9 +236,7 @@ class PartSum {
       else if (known.length > 0) put(index, [...new Set([...known, ...this.possible(index)])]);
     }
     const { kept } = program;
-    // How the exchange was called is the same in every way of it, and no part's own.
-    if (kept.lastHow >= 0 && line.how !== "no exchange") put(kept.lastHow, [HOW[line.how ?? "plain"]]);
-    [kept.points, kept.bonus].forEach((first, unit) => {
+    [kept.points, kept.bonus, kept.warnings].forEach((first, unit) => {
       if (first < 0) return;
       for (const side of [0, 1]) {
         const sums = sumsOf(this.possible(first + side), this.grown[unit * 2 + side] as readonly number[]);

@@ -9,6 +9,7 @@ export class FoundStates {
   private choices: readonly number[] | undefined;
   private mem: Float64Array = new Float64Array(0);
   private left = Number.NaN;
+  private lasted = Number.NaN;
 
   constructor(machine: Machine) {
     this.m = machine;
@@ -20,12 +21,14 @@ export class FoundStates {
     if (this.choices && m.chooser.repeat(this.choices)) {
       m.mem.set(this.mem);
       m.left = this.left;
+      m.lasted = this.lasted;
       return this.states;
     }
     this.states = find();
     this.choices = m.chooser.soFar();
     this.mem = m.mem.slice();
     this.left = m.left;
+    this.lasted = m.lasted;
     return this.states;
   }
 }

@@ -4,9 +4,11 @@
 export const owner = {
   rule: (name: string): string => `rule ${name}`,
   mark: (name: string): string => `mark ${name}`,
-  last: (phrase: number): string => `last ${String(phrase)}`,
+  kept: (condition: number): string => `kept ${String(condition)}`,
   made: (index: number): string => `made ${String(index)}`,
   touch: "touch",
+  /** Who hit first and last. */
+  hits: "hits",
 } as const;
 
 /** Which owners belong together. */

@@ -1,9 +1,16 @@
 /** What a recorded action, or an unrecorded one, may be: the values that each attribute can still have (S1-S3). */
 import type { Act, ExchangeLine } from "../record.ts";
-import { SIDES } from "../vocabulary.ts";
-import { type AttributeClass, type Attributes, excludedBy, MANNER, mannerAttribute } from "./attributes.ts";
-import { saidAttribute } from "./doing.ts";
+import { type Side, SIDES } from "../vocabulary.ts";
+import {
+  type AttributeClass,
+  type Attributes,
+  excludedBy,
+  MANNER,
+  mannerAttribute,
+  saidAttribute,
+} from "./attributes.ts";
 import type { Store } from "./formula.ts";
+import { type Hands, handsOf, LEFT_HANDERS } from "./hands.ts";
 
 /** What may be missing from a line: nothing, anything, only some words, or anything but some words. */
 export type Openness = boolean | { readonly only: readonly string[] } | { readonly but: readonly string[] };
@@ -23,6 +30,8 @@ export interface Standing {
   readonly end: "hit" | "miss" | "fall short" | "no hit";
   /** Landed, and the other landed nothing. */
   readonly clean: boolean;
+  /** Who strikes with the left in this bout. */
+  readonly leftHanded: readonly Side[];
 }
 
 export interface Known {
@@ -71,6 +80,20 @@ export function leavesOpen(open: Openness, word: string, by?: Act["by"]): boolea
   return !named(open.but, "") && !sides.some((side) => named(open.but, `${side} `));
 }
 
+/** The words that an action of this kind is too: a stop-hit is a counter-attack. */
+function coveringWords(attributes: Attributes, kind: string): readonly string[] {
+  const wider = attributes.lookup.all("action").filter((word) => word.means?.kind?.includes(kind) === true);
+  return [kind, ...wider.flatMap(({ name }) => (name === kind ? [] : [name]))];
+}
+
+/** A list that leaves counter-attacks open leaves stop-hits open, and one that closes the former closes the latter. */
+function leavesKindOpen(attributes: Attributes, open: Openness, kind: string, by: Act["by"]): boolean {
+  const words = coveringWords(attributes, kind);
+  return typeof open === "object" && "but" in open
+    ? words.every((word) => leavesOpen(open, word, by))
+    : words.some((word) => leavesOpen(open, word, by));
+}
+
 /** Whether anything at all may stand before the first action or after the last. */
 const isWide = (open: Openness): boolean => open === true || (typeof open === "object" && "but" in open);
 
@@ -86,10 +109,13 @@ class Build {
   readonly store: bigint[];
   readonly written = new Set<number>();
   readonly attributes: Attributes;
+  readonly hands: readonly Hands[];
 
-  constructor(attributes: Attributes) {
+  constructor(attributes: Attributes, hands: readonly Hands[]) {
     this.attributes = attributes;
+    this.hands = hands;
     this.store = attributes.everything();
+    this.set(LEFT_HANDERS, hands);
   }
 
   set(name: string, values: readonly string[]): void {
@@ -115,12 +141,12 @@ class Build {
 }
 
 export function knownOfAct(attributes: Attributes, act: Act, standing: Standing): Known {
-  const build = new Build(attributes);
+  const build = new Build(attributes, handsOf(act.by, standing.leftHanded));
   writeKind(build, act, standing);
   const words = wordsOf(act);
   for (const [name, wordClass] of words) writeOwn(build, name, wordClass);
   for (const [name, wordClass] of words)
-    for (const [attribute, values] of attributes.constraint(name, wordClass)) {
+    for (const [attribute, values] of attributes.constraintFor(name, wordClass, build.hands)) {
       const index = attributes.mentioned(attribute);
       if (index !== undefined) build.narrow(attribute, attributes.bits(index, values));
     }
@@ -143,7 +169,7 @@ function wordsOf(act: Act): (readonly [string, AttributeClass])[] {
 
 /** The word's own attribute; what it only implies may still be contradicted by another written word. */
 function writeOwn(build: Build, name: string, wordClass: AttributeClass): void {
-  const constraint = build.attributes.constraint(name, wordClass);
+  const constraint = build.attributes.constraintFor(name, wordClass, build.hands);
   const own = wordClass === "action" ? "kind" : wordClass;
   build.set(saidAttribute(own), [name]);
   build.set(saidAttribute("opening"), constraint.get("opening") ?? []);
@@ -166,17 +192,20 @@ function writeKind(build: Build, act: Act, { open, afterOwnParry }: Standing): v
     writeOwn(build, place, isGuard || !["right", "left", "above"].includes(place) ? "guard" : "side");
   }
   if (act.kind !== undefined || !isStrike(act)) return;
-  if (afterOwnParry) build.set("kind", ["riposte"]);
+  const kindsOf = (kind: string): readonly string[] =>
+    attributes.constraint(kind, "action").get("kind") ?? [];
+  if (afterOwnParry) build.set("kind", kindsOf("riposte"));
   else if (isWide(open)) build.narrow("kind", attributes.offenceSet() & ~afterblowSet(attributes));
-  else if (open === false) build.set("kind", ["attack"]);
+  else if (open === false) build.set("kind", kindsOf("attack"));
   else {
     // What is missing can make another strike of it: with a parry missing before it, a riposte.
     const answers = leavesOpen(open, "parry", act.by) ? AFTER_PARRY : [];
     const may = (kind: string): boolean =>
-      attributes.isOffence(kind) && (answers.includes(kind) || leavesOpen(open, kind, act.by));
+      attributes.isOffence(kind) &&
+      (answers.includes(kind) || leavesKindOpen(attributes, open, kind, act.by));
     const kinds = attributes.lookup.all("action").filter((word) => may(word.name));
     const index = attributes.mentioned("kind") as number;
-    build.narrow("kind", attributes.bits(index, ["attack", ...kinds.map((word) => word.name)]));
+    build.narrow("kind", attributes.bits(index, [...kindsOf("attack"), ...kinds.map((word) => word.name)]));
   }
 }
 
@@ -229,16 +258,23 @@ function writeNot(build: Build, name: string): void {
 function writeSeconds(build: Build, seconds: number | undefined): void {
   if (seconds === undefined) return;
   for (const name of build.attributes.names) {
-    if (!name.startsWith("seconds: ")) continue;
-    if (seconds >= Number(name.slice("seconds: ".length))) build.set(name, ["yes"]);
+    const [kind, said] = name.split(": ");
+    if (kind !== "seconds" && kind !== "up to") continue;
+    const holds = kind === "seconds" ? seconds >= Number(said) : seconds <= Number(said);
+    if (holds) build.set(name, ["yes"]);
     else build.none(name);
   }
 }
 
 /** An action that nobody recorded: never a hit, and of the kinds that the line leaves open. */
-export function knownOfUnrecorded(attributes: Attributes, open: Openness, by: Act["by"]): readonly Known[] {
+export function knownOfUnrecorded(
+  attributes: Attributes,
+  open: Openness,
+  by: Act["by"],
+  leftHanded: readonly Side[],
+): readonly Known[] {
   if (open === false) return [];
-  const build = new Build(attributes);
+  const build = new Build(attributes, handsOf(by, leftHanded));
   build.none("clean");
   build.narrow(
     "end",
@@ -252,9 +288,12 @@ export function knownOfUnrecorded(attributes: Attributes, open: Openness, by: Ac
     const words = attributes.lookup.all("action");
     const bits = (some: readonly { name: string }[]): bigint =>
       some.reduce((set, word) => set | attributes.bits(kind, [word.name]), 0n);
-    const allowed = bits(words.filter((word) => leavesOpen(open, word.name, by)));
+    const left = words.filter((word) => leavesKindOpen(attributes, open, word.name, by));
+    const allowed = bits(left);
     if (allowed === 0n) return [];
-    build.store[kind] = allowed | (isWide(open) ? 3n : 0n);
+    // Where every offence of the list is surely not missing, none of another name is.
+    const others = left.some((word) => word.offence === true) ? 3n : 1n;
+    build.store[kind] = allowed | (isWide(open) ? others : 0n);
   }
   // An afterblow is a hit, and a hit is never unrecorded (S1).
   build.narrow("kind", ~afterblowSet(attributes));

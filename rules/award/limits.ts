@@ -9,22 +9,43 @@ import type { CompiledRule } from "./rules.ts";
 const LIFE: Readonly<Record<Exclude<Scope, "exchange">, Life>> = {
   bout: "bout",
   pair: "pair",
-  // Without a roster a team is its fencer.
-  team: "fencer",
+  team: "team",
   evening: "fencer",
   hall: "hall",
 };
 
 const unitOf = (limit: Limit): number => (limit.of === "points" ? POINTS : limit.of === "bonus" ? BONUS : -1);
-const fieldName = (rule: Rule, limit: Limit): string => `had ${rule.name} ${limit.of} ${limit.scope}`;
+const fieldName = (rule: Rule, limit: Limit): string =>
+  `had ${rule.name} ${limit.of} ${limit.scope}${limit.together === true ? " together" : ""}`;
 
-/** Where the limit counts what has been had; -1 for an exchange. One field in the hall, else one for each fencer. */
+/** One limit that both fencers share. */
+export const isShared = ({ scope, together }: Limit): boolean => scope === "hall" || together === true;
+
+/** Where the limit counts what has been had; -1 for an exchange. One field where both share it, else one for each fencer. */
 function hadField(env: Environment, rule: Rule, limit: Limit): number {
   if (limit.scope === "exchange") return -1;
   const name = fieldName(rule, limit);
-  return limit.scope === "hall"
-    ? env.fields.field(name, "hall").index
+  return isShared(limit)
+    ? env.fields.field(name, LIFE[limit.scope]).index
     : env.fields.pair(name, LIFE[limit.scope]);
+}
+
+/** How much of it this bout has added, where rings share it; -1 elsewhere. */
+export function hereField(env: Environment, rule: Rule, limit: Limit): number {
+  if (limit.scope !== "hall" && limit.scope !== "team") return -1;
+  const name = `here ${rule.name} ${limit.of} ${limit.scope}`;
+  return limit.scope === "hall" ? env.fields.field(name, "bout").index : env.fields.pair(name, "bout");
+}
+
+/** The field of each limit of a rule that counts beyond an exchange; Red's, where each fencer has one. */
+export function hadFields(
+  env: Environment,
+  name: string,
+): readonly { readonly limit: Limit; readonly first: number; readonly shared: boolean }[] {
+  const rule = env.ruleSet.rules.find((one) => one.name === name);
+  return (rule?.atMost ?? [])
+    .filter(({ scope }) => scope !== "exchange")
+    .map((limit) => ({ limit, first: hadField(env, rule as Rule, limit), shared: isShared(limit) }));
 }
 
 type Limiter = (m: Machine) => void;
@@ -36,10 +57,13 @@ export function compileLimits(env: Environment, { rule, number }: CompiledRule):
   const limits = [...(rule.atMost ?? [])].sort(
     (a, b) => ORDER.indexOf(a.scope) - ORDER.indexOf(b.scope) || a.n - b.n,
   );
-  return limits.map((limit) => {
+  const limiters = limits.map((limit): Limiter => {
     const field = hadField(env, rule, limit);
     const unit = unitOf(limit);
-    if (limit.scope === "hall") return (m) => shareHall(m, number, unit, limit.n - m.read(field));
+    if (isShared(limit))
+      return (m) => {
+        if (hasFired(m, number)) share(m, number, unit, limit.n - (field < 0 ? 0 : m.read(field)));
+      };
     return (m) => {
       for (const side of [0, 1]) {
         if (due(m, number, side, unit) === 0) continue;
@@ -48,7 +72,34 @@ export function compileLimits(env: Environment, { rule, number }: CompiledRule):
       }
     };
   });
+  const waits = sharedByRings(rule);
+  return waits ? [...limiters, (m) => awaitRings(m, number, unitOf(waits))] : limiters;
 }
+
+/** The limit that bouts in other rings fill too: what it may cut waits for the hall's answer. */
+export const sharedByRings = (rule: Rule): Limit | undefined =>
+  rule.atMost?.find(({ scope }) => scope === "team") ?? rule.atMost?.find(({ scope }) => scope === "hall");
+
+/** More parts of an amount than these are not told apart. */
+const MOST_PARTS = 8;
+
+/** What other rings may have taken is not known here: all of it may be granted, a part, or nothing. */
+function awaitRings(m: Machine, rule: number, unit: number): void {
+  if (m.hall === "alone") return;
+  for (const side of [0, 1] as const) {
+    const most = due(m, rule, side, unit);
+    if (most === 0) continue;
+    const granted = m.granted.get(grantKey(m.exchange, rule, side));
+    if (granted !== undefined) cut(m, rule, side, unit, granted);
+    else if (m.hall === "waits") {
+      const parts = Math.min(MOST_PARTS, Math.ceil(Number.isInteger(most) ? most : 2 * most));
+      cut(m, rule, side, unit, (most * (parts - m.chooser.choose(parts + 1))) / parts);
+    }
+  }
+}
+
+export const grantKey = (exchange: number, rule: number, side: 0 | 1): string =>
+  `${String(exchange)} ${String(rule)} ${String(side)}`;
 
 const hasFired = (m: Machine, rule: number): boolean =>
   m.fired[rule * 2] === 1 || m.fired[rule * 2 + 1] === 1;
@@ -87,8 +138,8 @@ function cut(m: Machine, rule: number, to: number, unit: number, left: number): 
   }
 }
 
-/** One cap for the whole hall: two fencers who are due in the same exchange share what is left of an amount. */
-function shareHall(m: Machine, rule: number, unit: number, left: number): void {
+/** One cap for both: two fencers who are due in the same exchange share what is left of an amount. */
+function share(m: Machine, rule: number, unit: number, left: number): void {
   const red = due(m, rule, 0, unit);
   const blue = due(m, rule, 1, unit);
   const room = Math.max(0, left);
@@ -113,18 +164,20 @@ export function compileHad(env: Environment, rules: readonly CompiledRule[]): ()
         number,
         field: hadField(env, rule, limit),
         unit: unitOf(limit),
-        hall: limit.scope === "hall",
+        shared: isShared(limit),
+        here: hereField(env, rule, limit),
       })),
   );
   const m = env.machine;
   return () => {
-    for (const { number, field, unit, hall } of counted) {
+    for (const { number, field, unit, shared, here } of counted) {
       if (!hasFired(m, number)) continue;
       for (const side of [0, 1]) {
         const had = due(m, number, side, unit);
         if (had === 0) continue;
-        const at = hall ? field : field + side;
+        const at = shared ? field : field + side;
         m.now[at] = m.readNow(at) + had;
+        if (here >= 0) m.now[here + at - field]! += had;
       }
     }
   };

@@ -1,8 +1,41 @@
 /** The lines of a sheet as scoring takes them: corrections put where they belong, one bout after another. */
 import type { BoutSheet, ExchangeLine, SheetLine } from "../record.ts";
+import type { Side } from "../vocabulary.ts";
 
-/** `again 3 ...` rewrites exchange 3 of its bout; the line itself goes. */
+/** `again 3 ...` rewrites exchange 3 of its bout; the line itself goes. Each exchange knows who is left-handed. */
 export function withCorrections(sheet: BoutSheet): readonly SheetLine[] {
+  const lines = corrected(sheet);
+  return lines.some(({ type }) => type === "left-handed") ? withHands(lines) : lines;
+}
+
+const handed = new WeakMap<ExchangeLine, Map<string, ExchangeLine>>();
+
+/** The same line for the same line and hands, because what was worked out of a line is kept by it. */
+function withLeftHanders(line: ExchangeLine, leftHanded: readonly Side[]): ExchangeLine {
+  const known = handed.get(line) ?? new Map<string, ExchangeLine>();
+  handed.set(line, known);
+  const key = leftHanded.join();
+  const found = known.get(key) ?? { ...line, leftHanded };
+  known.set(key, found);
+  return found;
+}
+
+/** A `left-handed` line is about its whole bout, wherever in the bout it stands. */
+function withHands(lines: readonly SheetLine[]): readonly SheetLine[] {
+  const bouts: Set<Side>[] = [new Set()];
+  for (const line of lines) {
+    if (line.type === "bout") bouts.push(new Set());
+    if (line.type === "left-handed") bouts.at(-1)?.add(line.side);
+  }
+  let bout = 0;
+  return lines.map((line) => {
+    if (line.type === "bout") bout++;
+    const left = bouts[bout] ?? new Set();
+    return line.type === "exchange" && left.size > 0 ? withLeftHanders(line, [...left].sort()) : line;
+  });
+}
+
+function corrected(sheet: BoutSheet): readonly SheetLine[] {
   const lines: SheetLine[] = [];
   let from = 0;
   for (const line of sheet) {

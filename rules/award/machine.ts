@@ -33,18 +33,35 @@ export class Machine {
   left = Number.NaN;
   /** Seconds that the rule set's conditions tell apart; one of each kind. */
   leftCandidates: readonly number[] = [];
+  /** Seconds that the exchange took by the clock; NaN unknown, until a condition needs it. */
+  lasted = Number.NaN;
+  /** Lengths that the rule set's conditions tell apart; one of each kind. */
+  lengthCandidates: readonly number[] = [];
   calls: readonly Call[] = [];
   /** How many exchanges were fenced, this one included; "no exchange" does not count. */
   number = 0;
+  /** Doubles before this exchange. */
+  doubles = 0;
   /** The exchange after which the bout is over by number; 0 where there is no such sentence. */
   lastNumber = 0;
   /** While the end of the bout is scored: 0 Red won, 1 Blue won, 2 nobody; else -1. */
   winner = -1;
 
+  /** Numbers of Red and Blue among the fencers of the evening. */
+  here: readonly [number, number] = [0, 1];
+  /** Whether rings that share limits with this one are waited for, or taken to leave everything to it. */
+  hall: "alone" | "waits" | "grants" = "alone";
+  /** What the hall has granted, by exchange, rule and fencer. */
+  granted: ReadonlyMap<string, number> = new Map();
+  /** The number that the line of this exchange has; 0 at the end of the bout. */
+  exchange = 0;
+
   // Award slots: one for each sum that a rule pays.
   count = 0;
   readonly rule: Int32Array;
   readonly to: Int32Array;
+  /** Which of the rule's sums. */
+  readonly sumNumber: Int32Array;
   readonly unit: Int32Array;
   readonly by: Int32Array;
   readonly times: Int32Array;
@@ -56,6 +73,8 @@ export class Machine {
   readonly effectSide: Int32Array;
   readonly effectNumber: Int32Array;
 
+  /** What the touches were worth before any rule, for changes that come after all of them. */
+  readonly touch = new Float64Array(2);
   readonly warned = new Int32Array(2);
   readonly retired = new Int32Array(2);
   /** 0 nothing; else 1 both lose, 2 Red loses, 3 Blue loses, 4 by score. */
@@ -78,6 +97,7 @@ export class Machine {
     this.fields = fields;
     this.rule = new Int32Array(slots);
     this.to = new Int32Array(slots);
+    this.sumNumber = new Int32Array(slots);
     this.unit = new Int32Array(slots);
     this.by = new Int32Array(slots);
     this.times = new Int32Array(slots);
@@ -119,6 +139,13 @@ export class Machine {
     return this.left;
   }
 
+  /** How long the exchange took; where the clock was not written at both ends, every length that a condition tells apart. */
+  readLasted(): number {
+    if (this.lasted !== this.lasted)
+      this.lasted = this.lengthCandidates[this.chooser.choose(this.lengthCandidates.length)] as number;
+    return this.lasted;
+  }
+
   look(part: Part | undefined): void {
     this.part = part;
     this.sides = part?.sides ?? BOTH;
@@ -142,8 +169,17 @@ export class Machine {
     this.firing[this.firings++] = at;
   }
 
-  award(rule: number, by: number, to: number, unit: number, amount: number, times: number): void {
+  award(
+    rule: number,
+    by: number,
+    to: number,
+    unit: number,
+    amount: number,
+    times: number,
+    sumNumber = 0,
+  ): void {
     const slot = this.count++;
+    this.sumNumber[slot] = sumNumber;
     this.rule[slot] = rule;
     this.by[slot] = by;
     this.to[slot] = to;

@@ -3,8 +3,21 @@
  * any value of its domain, and is settled on first reading by a choice, each choice being one possible world.
  */
 
-/** How long a field lives. "pair" and "fencer" fields follow the fencers through the evening; "hall" never leaves. */
-export const LIVES = ["exchange", "bout", "fencer", "pair", "hall"] as const;
+/**
+ * How long a field lives. The others follow whom they belong to through the evening: a fencer, a pair, a team, a fencer or
+ * a team within the match of two teams, that match itself, the hall.
+ */
+export const LIVES = [
+  "exchange",
+  "bout",
+  "fencer",
+  "pair",
+  "team",
+  "match",
+  "team match",
+  "teams",
+  "hall",
+] as const;
 export type Life = (typeof LIVES)[number];
 
 export interface Field {

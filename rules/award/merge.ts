@@ -1,6 +1,6 @@
 /** Too many worlds made one: field by field the values that each may have. Sound, because it only adds worlds. */
 import type { Program } from "./program.ts";
-import type { World } from "./worlds.ts";
+import { parkedText, type World } from "./worlds.ts";
 
 /** A field with more possible values than this cannot be followed. */
 export const MOST_VALUES = 64;
@@ -9,8 +9,7 @@ export const MOST_VALUES = 64;
 export function merge(program: Program, worlds: readonly World[]): readonly World[] | undefined {
   const groups = new Map<string, World[]>();
   for (const world of worlds) {
-    const parked = world.parked ? [...world.parked].join() : "";
-    const key = `${world.ended ?? ""}|${parked}`;
+    const key = `${world.ended ?? ""}|${parkedText(world.parked)}`;
     groups.set(key, [...(groups.get(key) ?? []), world]);
   }
   const merged = [...groups.values()].map((group) => mergeOne(program, group));

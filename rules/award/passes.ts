@@ -2,10 +2,9 @@
  * What happens to an exchange's awards, in one fixed order whatever the order in the file (P10). Each pass is one
  * entry of one list; compile leaves out those that a rule set has no use for.
  */
-import type { Effect } from "../language/tree.ts";
+import type { Effect, What } from "../language/tree.ts";
 import type { Environment } from "./environment.ts";
-import { BONUS, HOW, type Machine, POINTS, type SideIndex } from "./machine.ts";
-import { owner } from "./joined.ts";
+import { BONUS, type Machine, POINTS, type SideIndex } from "./machine.ts";
 import { compileLimits } from "./limits.ts";
 import type { Accepts, Bit } from "./pattern.ts";
 import { type CompiledRule, type CompiledTouch, fireRule, tryRule } from "./rules.ts";
@@ -28,84 +27,6 @@ type Of<K extends Effect["is"]> = Extract<Effect, { is: K }>;
 
 const SIDES: readonly SideIndex[] = [0, 1];
 
-/** The best line that each fencer matched, once an exchange. */
-export function touches({ env, touches: lines, own }: Pieces): Pass {
-  const m = env.machine;
-  const { words } = env.layout;
-  const tests = lines.flatMap(({ tests: bits, worth }) => bits.map((bit) => ({ ...bit, worth })));
-  const best = (side: SideIndex): number => {
-    for (let i = 0; i < tests.length; i++) {
-      const { word, mask, worth } = tests[i] as (typeof tests)[number];
-      if (((m.state[side * words + word] as number) & mask) !== 0) return worth;
-    }
-    return 0;
-  };
-  return {
-    name: "touches",
-    run: () => {
-      if (m.how === HOW["no exchange"] || m.part?.touch === false) return;
-      for (const side of m.sides) {
-        const worth = best(side);
-        if (worth !== 0) m.award(own.touch, side, side, POINTS, worth, 1);
-      }
-    },
-  };
-}
-
-export function doubles({ env, own }: Pieces): Pass {
-  const m = env.machine;
-  const policy = env.ruleSet.bout.doubles;
-  const simultaneous = env.ruleSet.bout.simultaneous;
-  return {
-    name: "doubles",
-    run: () => {
-      const isDouble = m.how === HOW.double;
-      if (m.part?.touch === false) return;
-      if (isDouble ? policy === "both score" : m.how !== HOW.simultaneous || simultaneous === "both score")
-        return;
-      for (let slot = 0; slot < m.count; slot++) m.amount[slot] = 0;
-      if (isDouble && policy === "1 off each")
-        for (const side of m.sides) m.award(own.double, side, side, POINTS, -1, 1);
-    },
-  };
-}
-
-export function afterblows({ env, own }: Pieces): Pass {
-  const m = env.machine;
-  const policy = env.ruleSet.bout.afterblows;
-  const landed = env.as(owner.touch, () => env.accepted(AFTERBLOW));
-  const touchOf = (side: number): number => {
-    for (let slot = 0; slot < m.count; slot++)
-      if (m.rule[slot] === own.touch && m.to[slot] === side) return slot;
-    return -1;
-  };
-  return {
-    name: "afterblows",
-    run: () => {
-      for (const side of SIDES) {
-        if (m.how === HOW.double || !landed(side) || landed((1 - side) as SideIndex)) continue;
-        const after = touchOf(side);
-        const hit = touchOf(1 - side);
-        if (policy.is === "half to the second") {
-          if (after >= 0) m.amount[after]! /= 2;
-          continue;
-        }
-        if (after >= 0) m.amount[after] = 0;
-        if (hit < 0) continue;
-        if (policy.is === "annul the hit") m.amount[hit] = 0;
-        if (policy.is === "take off 1") {
-          const worth = m.amount[hit] as number;
-          m.amount[hit] = Math.min(worth, Math.max(worth - 1, policy.leave));
-        }
-      }
-    },
-  };
-}
-
-export const AFTERBLOW = {
-  steps: [{ link: "start", subject: "I", doing: { kinds: ["afterblow"], result: "hit" } }],
-} as const;
-
 /**
  * Every rule whose phrase matched. Rules with one plain phrase are found from the accepted bits, so that those that did
  * not match cost nothing; the others follow in their order, because some ask what the former paid.
@@ -113,8 +34,9 @@ export const AFTERBLOW = {
 export function rules({ env, rules: all }: Pieces): Pass {
   const m = env.machine;
   const tried = all.filter(({ rule }) => rule.at === undefined);
-  const plain = tried.filter(isPlain);
-  const rest = tried.filter((rule) => !isPlain(rule));
+  const plain: CompiledRule[] = [];
+  const rest: CompiledRule[] = [];
+  for (const rule of tried) (isPlain(rule) ? plain : rest).push(rule);
   const { words } = env.layout;
   const triggers = new Int32Array(words);
   const byBit: CompiledRule[][] = [];
@@ -185,6 +107,32 @@ export function bestOf({ env, rules: all }: Pieces): Pass {
   };
 }
 
+/** Where a rule that pays both fired for both, it pays both once: the more of the two where they differ. */
+export function usBoth({ env, rules: all }: Pieces): Pass {
+  const m = env.machine;
+  const shared = all.map(({ pays }) => pays.map(({ to }) => to === "us both"));
+  const isShared = (slot: number): boolean =>
+    shared[m.rule[slot] as number]?.[m.sumNumber[slot] as number] === true;
+  return {
+    name: "us both",
+    run: () => {
+      for (let slot = 0; slot < m.count; slot++) {
+        if (!isShared(slot) || m.amount[slot] === 0) continue;
+        for (let later = slot + 1; later < m.count; later++) {
+          const isSame =
+            m.rule[later] === m.rule[slot] &&
+            m.sumNumber[later] === m.sumNumber[slot] &&
+            m.to[later] === m.to[slot] &&
+            m.by[later] !== m.by[slot];
+          if (!isSame || m.amount[later] === 0) continue;
+          const least = (m.amount[later] as number) <= (m.amount[slot] as number) ? later : slot;
+          m.amount[least] = 0;
+        }
+      }
+    },
+  };
+}
+
 /** What a rule pays because this fencer fired it, whoever gets it. */
 function paidFor(m: Machine, rule: number, by: number): number {
   let sum = 0;
@@ -213,16 +161,27 @@ function effectPass<K extends Effect["is"]>(
   };
 }
 
-const concerns = (what: "points" | "bonus" | "points and bonus", unit: number): boolean =>
-  what === "points and bonus" || (unit === POINTS ? what === "points" : what === "bonus");
+/** An effect on awards of a unit, perhaps of one rule alone, seen from the slots of the machine. */
+function concerned(
+  { env }: Pieces,
+  { what, from }: { readonly what: What; readonly from?: string },
+  own: number,
+): (slot: number) => boolean {
+  const m = env.machine;
+  const rule = from === undefined ? -1 : env.ruleNumber(from);
+  const unit = what === "points" ? POINTS : what === "bonus" ? BONUS : -1;
+  return (slot) =>
+    m.rule[slot] !== own && (rule < 0 || m.rule[slot] === rule) && (unit < 0 || m.unit[slot] === unit);
+}
+
 const ownedBy = (whose: "my" | "their", side: SideIndex): number => (whose === "my" ? side : 1 - side);
 
 export const annul = (pieces: Pieces, restsOn: (slot: number, manner: string) => boolean): Pass =>
   effectPass(pieces, "annul", "annul", (m, effect, { number }, side) => {
     const to = ownedBy(effect.whose, side);
+    const isConcerned = concerned(pieces, effect, number);
     for (let slot = 0; slot < m.count; slot++) {
-      if (m.to[slot] !== to || m.rule[slot] === number || !concerns(effect.what, m.unit[slot] as number))
-        continue;
+      if (m.to[slot] !== to || !isConcerned(slot)) continue;
       if (effect.restingOn === undefined || restsOn(slot, effect.restingOn)) m.amount[slot] = 0;
     }
   });
@@ -230,19 +189,24 @@ export const annul = (pieces: Pieces, restsOn: (slot: number, manner: string) =>
 export const multiply = (pieces: Pieces): Pass =>
   effectPass(pieces, "multiply", "multiply", (m, effect, { number }, side) => {
     const to = ownedBy(effect.whose, side);
+    const isConcerned = concerned(pieces, effect, number);
     for (let slot = 0; slot < m.count; slot++)
-      if (m.to[slot] === to && m.rule[slot] !== number && concerns(effect.what, m.unit[slot] as number))
-        m.amount[slot]! *= effect.by;
+      if (m.to[slot] === to && isConcerned(slot))
+        m.amount[slot] = multiplied(m.amount[slot] as number, effect.by);
   });
+
+/** Free of the dust of binary fractions, so that 0.1 times 3 is 0.3 and the order of two effects never matters. */
+export const multiplied = (amount: number, by: number): number => Math.round(amount * by * 1e9) / 1e9;
 
 /** Both at once, so that two of them swap (S11). */
 export function turnOver(pieces: Pieces): Pass {
   const { env } = pieces;
   const m = env.machine;
   const before = new Int32Array(m.to.length);
-  const inner = effectPass(pieces, "turn over", "turn over", (_m, _effect, { number }, side) => {
+  const inner = effectPass(pieces, "turn over", "turn over", (_m, effect, { number }, side) => {
+    const isConcerned = concerned(pieces, effect, number);
     for (let slot = 0; slot < m.count; slot++)
-      if (before[slot] === side && m.rule[slot] !== number && m.unit[slot] === BONUS) m.to[slot] = 1 - side;
+      if (before[slot] === side && isConcerned(slot)) m.to[slot] = 1 - side;
   });
   return {
     name: inner.name,

@@ -2,12 +2,14 @@
  * Phrases laid out as bits: one bit for "the steps up to here have happened", for each fencer as "I". All phrases of
  * a rule set advance together by a shift, an "and" with what the action is, and an "and" with where waiting is allowed.
  */
-import type { Doing, Phrase, RuleSet, Step, Subject } from "../language/tree.ts";
+import type { Doing, Gap, Phrase, RuleSet, Step, Subject } from "../language/tree.ts";
+import { msOf, type Timed } from "./ages.ts";
 import type { Doings, StepTest } from "./doing.ts";
 import { Unsupported } from "./refusal.ts";
 
 export interface FlatStep {
   readonly link: Step["link"];
+  readonly gap?: Gap;
   readonly subject: Subject;
   readonly never: boolean;
   readonly doing: Doing;
@@ -25,6 +27,10 @@ export interface Accepts {
   readonly tests: readonly Bit[];
   /** One for each alternative; `mayEnd`: a "never" at its end can still take the match away. */
   readonly bits: readonly (Bit & { readonly mayEnd: boolean })[];
+  /** A "never" at its end takes only the later matches away, so that they cannot be followed together. */
+  readonly fades: boolean;
+  /** Notes and sets that its steps read with this exchange's earlier actions in them. */
+  readonly marksAtThatMoment: readonly string[];
 }
 
 export interface Bit {
@@ -38,6 +44,8 @@ export interface Use {
   readonly never: boolean;
   readonly word: number;
   readonly bit: number;
+  /** How long after the step before, in milliseconds; `timed` by number. */
+  readonly gap?: { readonly is: Gap["is"]; readonly timed: number; readonly time: number };
 }
 
 const turned: Readonly<Record<Subject, Subject>> = { I: "they", they: "I", either: "either", both: "both" };
@@ -60,8 +68,9 @@ export function flatten(ruleSet: RuleSet, phrase: Phrase, turn = false, depth = 
   return done;
 }
 
-const plainStep = ({ link, subject, never, doing }: Step): FlatStep => ({
+const plainStep = ({ link, gap, subject, never, doing }: Step): FlatStep => ({
   link,
+  ...(gap ? { gap } : {}),
   subject,
   never: never === true,
   doing: doing as Doing,
@@ -69,9 +78,8 @@ const plainStep = ({ link, subject, never, doing }: Step): FlatStep => ({
 
 function flatStep(ruleSet: RuleSet, step: Step, turn: boolean, depth: number): readonly FlatPhrase[] {
   const subject = turn ? turned[step.subject] : step.subject;
-  const { doing } = step;
-  if (!("make" in doing))
-    return [{ first: false, steps: [{ link: step.link, subject, never: step.never === true, doing }] }];
+  const { doing, gap } = step;
+  if (!("make" in doing)) return [{ first: false, steps: [{ ...plainStep(step), subject }] }];
   const named = ruleSet.phrases.find((one) => one.name === doing.make);
   if (!named) throw new Unsupported(`No phrase is named "${doing.make}".`);
   if (step.never === true && named.phrase.steps.length > 1)
@@ -83,18 +91,25 @@ function flatStep(ruleSet: RuleSet, step: Step, turn: boolean, depth: number): r
   const turns = subject === "either" ? [false, true] : [subject === "they"];
   return turns
     .flatMap((one) => flatten(ruleSet, named.phrase, one, depth + 1))
-    .map(({ first, steps }) => ({
-      first,
-      steps: steps.map((inner, i) => ({
-        ...inner,
-        link: i === 0 ? step.link : inner.link,
-        never: step.never === true ? true : inner.never,
-      })),
-    }));
+    .map(({ first, steps }) => {
+      // The time runs to the first action that the phrase asks for.
+      const timed = step.never === true ? 0 : steps.findIndex((inner) => !inner.never);
+      return {
+        first,
+        steps: steps.map((inner, i) => ({
+          ...inner,
+          link: i === 0 ? step.link : inner.link,
+          ...(gap && i === timed ? { gap } : {}),
+          never: step.never === true ? true : inner.never,
+        })),
+      };
+    });
 }
 
 export class Layout {
   readonly uses: Use[] = [];
+  /** Bits of which it counts how long ago they were reached. */
+  readonly timed: Timed[] = [];
   readonly phrases: Accepts[] = [];
   /** Bits in use of each word of a half. */
   private readonly used: number[] = [];
@@ -130,7 +145,16 @@ export class Layout {
         ...this.lay(flat, tests[i] as StepTest[]),
         mayEnd: flat.steps.at(-1)?.never === true,
       }));
-      accepts = { id: this.phrases.length, phrase, alternatives, tests: merged(bits), bits };
+      const fades = alternatives.some(({ steps }) => fadesAtItsEnd(steps));
+      accepts = {
+        id: this.phrases.length,
+        phrase,
+        alternatives,
+        tests: merged(bits),
+        bits,
+        fades,
+        marksAtThatMoment: tests.flat().flatMap(namesAtThatMoment),
+      };
       this.phrases.push(accepts);
       this.byMeaning.set(key, accepts);
     }
@@ -142,29 +166,48 @@ export class Layout {
     const { steps } = flat;
     const leadingNever = steps[0]?.never === true;
     const hasStart = flat.first || leadingNever;
-    const positive = steps.filter((step) => !step.never).length;
-    const { word, bit: from } = this.room(positive + (hasStart ? 1 : 0));
+    let bits = hasStart ? 1 : 0;
+    for (const step of steps) if (!step.never) bits++;
+    const { word, bit: from } = this.room(bits);
     let bit = from - 1;
     if (hasStart) {
       bit++;
       this.start[word]! |= 1 << bit;
       if (!flat.first) this.loop[word]! |= 1 << bit;
     } else this.init[word]! |= 1 << from;
-    steps.forEach((step, i) => {
-      if (!step.never) bit++;
-      else if (step.link === "at once") throw new Unsupported('"at once" and "never" cannot stand together.');
-      this.uses.push({
-        test: tests[i] as StepTest,
-        subject: step.subject,
-        never: step.never,
-        word,
-        bit,
-      });
-      const next = steps.slice(i + 1).find((later) => !later.never);
-      if (!step.never && next?.link !== "at once") this.loop[word]! |= 1 << bit;
-    });
+    const firstBit = hasStart ? from + 1 : from;
+    for (let i = 0; i < steps.length; i++) {
+      const { subject, never, link, gap } = steps[i] as FlatStep;
+      if (!never) bit++;
+      else if (link === "at once" || link === "next")
+        throw new Unsupported(`"${link}" and "never" cannot stand together.`);
+      const before = never ? bit : bit - 1;
+      if (gap && before < firstBit) throw new Unsupported(`"${gap.is} ${String(gap.seconds)} s" of what?`);
+      const timing = gap && { gap: this.gapAfter(word, before, gap, never) };
+      this.uses.push({ test: tests[i] as StepTest, subject, never, word, bit, ...timing });
+      if (link === "next") this.uses.push(this.nothingBetween(subject, word, before));
+      let next = i + 1;
+      while (steps[next]?.never === true) next++;
+      if (!never && steps[next]?.link !== "at once") this.loop[word]! |= 1 << bit;
+    }
     this.final[word]! |= 1 << bit;
     return { word, mask: 1 << bit };
+  }
+
+  private gapAfter(word: number, bit: number, { is, seconds }: Gap, never: boolean): Use["gap"] & object {
+    let timed = this.timed.findIndex((one) => one.word === word && one.bit === bit);
+    if (timed < 0) timed = this.timed.push({ word, bit, within: -1, after: -1, window: -1 }) - 1;
+    const own = this.timed[timed] as Timed;
+    const time = msOf(seconds);
+    if (never) own.window = Math.max(own.window, time);
+    else own[is] = time;
+    return { is, timed, time };
+  }
+
+  /** Until the next step that fencer does nothing else; of both or either, neither does. */
+  private nothingBetween(subject: Subject, word: number, bit: number): Use {
+    const who = subject === "both" ? "either" : subject;
+    return { test: this.doings.test({}), subject: who, never: true, word, bit };
   }
 
   /** Phrases never cross a word, so that a shift needs no carry. */
@@ -185,12 +228,28 @@ export class Layout {
 function meaningOf({ first, steps }: FlatPhrase, tests: readonly StepTest[]): string {
   let key = first ? "first" : "";
   for (let i = 0; i < steps.length; i++) {
-    const { link, subject, never } = steps[i] as FlatStep;
+    const { link, gap, subject, never } = steps[i] as FlatStep;
     const { predicate, begin, choices } = tests[i] as StepTest;
     key += `;${link}${subject}${never ? "never" : ""}${begin ? "begin" : ""}${String(predicate)}`;
+    if (gap) key += `${gap.is}${String(gap.seconds)}`;
     if (choices.length > 0) key += JSON.stringify(choices);
   }
   return key;
+}
+
+const namesAtThatMoment = ({ choices }: StepTest): readonly string[] =>
+  choices.flatMap(({ refs }) => refs.flatMap(({ name, atThatMoment }) => (atThatMoment ? [name] : [])));
+
+/** Whether the "never" at the end holds for a time only. */
+function fadesAtItsEnd(steps: readonly FlatStep[]): boolean {
+  const last = steps.findLastIndex(({ never }) => !never);
+  return steps.some(({ never, gap }, i) => i > last && never && gap !== undefined);
+}
+
+/** Matches that only a part of can be taken away are not followed one by one. */
+export function refuseFading(accepts: Pick<Accepts, "fades">, what: string): void {
+  if (accepts.fades)
+    throw new Unsupported(`${what} cannot follow a phrase that ends with "within ... s" and "never".`);
 }
 
 function merged(tests: readonly Bit[]): readonly Bit[] {

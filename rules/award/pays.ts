@@ -1,10 +1,12 @@
 /** What a rule pays when it fires: sums as small closures. */
-import type { Pay, Phrase, Rule, Sum } from "../language/tree.ts";
-import { allOf, type Context } from "./conditions.ts";
+import type { Pay, Phrase, Receiver, Rule, Sum, Times } from "../language/tree.ts";
+import { allOf } from "./conditions.ts";
+import type { Context } from "./context.ts";
 import { type Environment, freshFor, type Test } from "./environment.ts";
 import { markPlace, owned, pickPlace } from "./fields.ts";
 import { BONUS, POINTS, type SideIndex } from "./machine.ts";
-import { owner } from "./joined.ts";
+import { compileQuantity } from "./quantity.ts";
+import { refuseFading } from "./pattern.ts";
 import { Unsupported } from "./refusal.ts";
 import type { HookStep } from "./tables.ts";
 
@@ -15,7 +17,7 @@ const MOST_SPANS = 10;
 
 export interface CompiledPay {
   readonly unit: number;
-  readonly toThem: boolean;
+  readonly to: "me" | "them" | "us both";
   readonly holds: Test | undefined;
   readonly amount: (side: SideIndex) => number;
   /** Distinct last steps; undefined where it pays once. */
@@ -29,17 +31,11 @@ export const firedField = (env: Environment, rule: string): number =>
 export function compilePay(env: Environment, rule: Rule, pay: Pay, context: Context): CompiledPay {
   const number = sumOf(env, rule, pay, 0);
   const spans = pay.forEachFullSeconds === undefined ? undefined : spansOf(env, rule, pay.forEachFullSeconds);
-  const mark = pay.times;
   let amount = number.amount;
-  if (mark) {
+  if (pay.times) {
     const inner = amount;
-    const place = owned(markPlace(env, env.mark(mark.mark)), mark.owner, mark.mark);
-    const m = env.machine;
-    if (mark.now === true) env.needs(owner.mark(mark.mark));
-    amount =
-      mark.now === true
-        ? (side) => inner(side) * m.readNow(place(side))
-        : (side) => inner(side) * m.read(place(side));
+    const times = timesOf(env, pay.times, context);
+    amount = (side) => inner(side) * times(side);
   }
   if (spans) {
     const inner = amount;
@@ -47,12 +43,30 @@ export function compilePay(env: Environment, rule: Rule, pay: Pay, context: Cont
   }
   return {
     unit: number.unit,
-    // Without a roster a team is its fencer.
-    toThem: pay.to === "them",
+    to: RECEIVERS[pay.to],
     holds: pay.if && pay.if.length > 0 ? allOf(env, pay.if, context) : undefined,
     amount,
-    times: pay.eachTime === true ? timesOf(env, rule) : undefined,
+    times: pay.eachTime === true ? eachTimeOf(env, rule) : undefined,
   };
+}
+
+/** In a bout a team is its fencer. */
+export const RECEIVERS: Readonly<Record<Receiver, "me" | "them" | "us both">> = {
+  me: "me",
+  them: "them",
+  "us both": "us both",
+  "my team": "me",
+  "their team": "them",
+};
+
+/** "times my blots minus 3": a sum below nothing is nothing. */
+export function timesOf(
+  env: Environment,
+  { quantity, now }: Times,
+  context: Context,
+): (side: SideIndex) => number {
+  const sum = compileQuantity(env, quantity, now === true, context);
+  return (side) => Math.max(0, sum(side));
 }
 
 interface Amounts {
@@ -117,14 +131,15 @@ function judged(
     const call = m.calls.find(
       (one) => (one.for === "red") === (side === 0) && (names.size === 0 || names.has(one.call)),
     );
-    if (!call || (assent && call.assent === undefined)) return 0;
+    if (!call) return 0;
+    if (assent && call.assent === undefined && (call.awaits !== true || m.chooser.choose(2) === 0)) return 0;
     if (call.value === undefined) return m.chooser.choose(2) === 0 ? low : high;
     return Math.max(low, Math.min(high, call.value));
   };
 }
 
 /** "each time": distinct last steps of any of the rule's phrases. */
-function timesOf(env: Environment, rule: Rule): (side: SideIndex) => number {
+function eachTimeOf(env: Environment, rule: Rule): (side: SideIndex) => number {
   if (!rule.when) throw new Unsupported(`"${rule.name}" pays each time, so it needs a "when".`);
   return countLastSteps(env, rule.when, false, hiddenTimes(env, rule));
 }
@@ -163,7 +178,11 @@ export function countLastSteps(
   together: boolean,
   hidden: number,
 ): (side: SideIndex) => number {
-  const bits = when.flatMap((phrase) => env.add(phrase).bits);
+  const bits = when.flatMap((phrase) => {
+    const accepts = env.add(phrase);
+    refuseFading(accepts, '"each time"');
+    return accepts.bits;
+  });
   const sure = bits.filter(({ mayEnd }) => !mayEnd);
   const perSide = bits.filter(({ mayEnd }) => mayEnd);
   const mayEnd = (together ? ([0, 1] as const) : [0]).flatMap((half) =>
@@ -236,6 +255,7 @@ const SIDES: readonly SideIndex[] = [0, 1];
 function spansOf(env: Environment, rule: Rule, span: number): (side: SideIndex) => number {
   if (!rule.when) throw new Unsupported(`"${rule.name}" pays for seconds, so it needs a "when".`);
   const accepts = rule.when.map((phrase) => env.add(phrase));
+  for (const one of accepts) refuseFading(one, `"for each full ${String(span)} s"`);
   const m = env.machine;
   const first = env.hook({
     slots: 2,

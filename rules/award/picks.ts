@@ -24,7 +24,8 @@ export function pickValues(env: Environment, lines: readonly SheetLine[]): reado
     const sides: readonly (Side | undefined)[] = isEachFencers(pick) ? SIDES : [undefined];
     sides.forEach((side, i) => {
       const entries = entriesOf(lines, pick, side);
-      const periods = periodsOf(pick, exchanges, entries);
+      const said = periodsOf(pick, exchanges, entries);
+      const periods = pick.by === "the list" ? inTurn(pick, said) : said;
       let before = -1;
       exchanges.forEach((_, at) => {
         const period = periods[at] as Period;
@@ -76,6 +77,11 @@ function periodsOf(
     return each(exchanges, entries);
   const value = entries.at(-1)?.value;
   return exchanges.map(() => ({ id: 0, value }));
+}
+
+/** One value of the list after another, then again from the first; where something else is written, that holds. */
+function inTurn({ from }: Pick, periods: readonly Period[]): readonly Period[] {
+  return periods.map(({ id, value }) => ({ id, value: value ?? from[id % from.length]?.text }));
 }
 
 /** A value of one exchange: written in its line, before it, or, for the last one, after it. */

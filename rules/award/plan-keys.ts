@@ -50,6 +50,7 @@ const targetsOf = (phrases: readonly Phrase[]): readonly TargetChoice[] =>
 function namesIn(choice: TargetChoice, set: RuleSet): readonly string[] {
   return choice.any.flatMap((one) => {
     if ("target" in one) return [one.target];
+    if ("alike" in one) return [];
     const pick = set.picks.find((candidate) => candidate.name === one.ref);
     return (pick?.from ?? []).map((value) => value.target ?? value.text);
   });
@@ -143,13 +144,16 @@ function plainTouch(phrase: Phrase, phrases: Phrases): { readonly blows: readonl
   const [step] = laid.steps;
   if (laid.steps.length !== 1 || step === undefined || step.never || step.subject !== "I") return undefined;
   if ("make" in step.doing || laid.first) return undefined;
-  const { kinds, with: withs, from, manners, result, begin, seconds } = step.doing;
+  const { kinds, with: withs, to, from, manners, result, begin, seconds, upTo } = step.doing;
+  // What is compared with an earlier action needs that action too.
+  if ((to ?? []).some(({ any }) => any.some((one) => "alike" in one))) return undefined;
   const plainManners = (manners ?? []).every((one) => one.manner === "cleanly" && one.not !== true);
-  if (result !== "hit" || begin || seconds !== undefined || !plainManners) return undefined;
+  const anyLength = seconds === undefined && upTo === undefined;
+  if (result !== "hit" || begin || !anyLength || !plainManners) return undefined;
   if ((kinds?.length ?? 0) > 0 || (from?.length ?? 0) > 0 || (withs?.length ?? 0) > 1) return undefined;
   const [choice] = withs ?? [];
   if (choice === undefined) return { blows: [] };
-  const blows = choice.any.flatMap((one) => ("ref" in one ? [] : [one]));
+  const blows = choice.any.flatMap((one) => ("ref" in one || "alike" in one ? [] : [one]));
   return choice.but || blows.length !== choice.any.length ? undefined : { blows };
 }
 

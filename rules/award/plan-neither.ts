@@ -41,9 +41,7 @@ function conditionsOf(set: RuleSet): readonly Condition[] {
 }
 
 const asks = (set: RuleSet, how: MannerOfExchange): boolean =>
-  conditionsOf(set).some(
-    (one) => (one.is === "exchange" && one.how === how) || (one.is === "last" && one.what === how),
-  );
+  conditionsOf(set).some((one) => one.is === "exchange" && one.how === how);
 
 const asksForAfterblow = (set: RuleSet): boolean => {
   const phrases = phrasesOfSet(set);

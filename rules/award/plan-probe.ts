@@ -98,7 +98,9 @@ export function outlook(scorer: Scorer, before: BoutSheet, line: ExchangeLine): 
   const stand = standAfter(scorer, before);
   const nothing = new Hull(program.keys);
   if (stand === undefined) return { scorer, hull: nothing };
-  const { hull } = foldExchange(program, stand.before, line, stand.picks, stand.position, nothing);
+  const { leftHanded } = stand.line;
+  const here = leftHanded === undefined ? line : { ...line, leftHanded };
+  const { hull } = foldExchange(program, stand.before, here, stand.picks, stand.position, nothing);
   return { scorer, hull };
 }
 

@@ -123,11 +123,13 @@ function takeChoice<T extends object>(
   if (choice.but) {
     addNot(
       act,
-      choice.any.flatMap((value) => ("ref" in value ? [] : one.name(value))),
+      choice.any.flatMap((value) => ("ref" in value || "alike" in value ? [] : one.name(value))),
     );
     return true;
   }
   return choice.any.some((value) => {
+    // Nothing to write: what it is like is asked afterwards, where nobody said it.
+    if ("alike" in value) return true;
     const attempt: Known = { ...act };
     const drawn = "ref" in value ? pickNow(value, on) : undefined;
     const taken =
@@ -207,6 +209,8 @@ function fitted(act: Act, step: Step, on: Witnessing): Act | undefined {
     takeManners(known, doing.manners ?? [], on.words);
   if (!fits) return undefined;
   if (doing.seconds !== undefined && (known.for ?? 0) < doing.seconds) known.for = doing.seconds;
+  if (doing.upTo !== undefined && (known.for ?? doing.upTo) > doing.upTo) return undefined;
+  if (doing.upTo !== undefined) known.for ??= doing.upTo;
   return known;
 }
 

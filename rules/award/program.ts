@@ -4,23 +4,35 @@ import type { ExchangeLine } from "../record.ts";
 import { Attributes, type Lookup } from "./attributes.ts";
 import { type CodedExchange, Coder } from "./code.ts";
 import { Doings, Predicates } from "./doing.ts";
-import { Environment } from "./environment.ts";
-import { markPlace, owned, pickPlace } from "./fields.ts";
+import { Environment, type KeptCondition } from "./environment.ts";
+import { MATCH_BOUTS, markPlace, owned, pickPlace, TEAM_POINTS } from "./fields.ts";
 import { hold, type Holding } from "./hold.ts";
 import { owner } from "./joined.ts";
 import { compileHad } from "./limits.ts";
+import { compileLevel, type Level } from "./level.ts";
 import { Machine, type SideIndex } from "./machine.ts";
-import { compileMark, type MarkRunner } from "./marks.ts";
+import { compileMark, type MarkRunner, marksAskTouch } from "./marks.ts";
+import { momentOf } from "./moments.ts";
 import { Fields } from "./memory.ts";
 import * as passes from "./passes.ts";
+import {
+  afterblows,
+  countsAgainst,
+  doubles,
+  fencersLimit,
+  POINTS_AGAINST,
+  pointsAgainst,
+  touches,
+} from "./passes-bout.ts";
 import type { Pass, Pieces } from "./passes.ts";
 import type { Part } from "./part.ts";
 import { buildParts, joinEffects } from "./parts.ts";
+import { keepWeaker } from "./weaker.ts";
 import { Layout, type Use } from "./pattern.ts";
-import { Unsupported } from "./refusal.ts";
 import { resting } from "./resting.ts";
 import { type CompiledRule, compileRule, compileTouches, inOrder, tryRule } from "./rules.ts";
-import { type ChoiceTest, Tables, type View } from "./tables.ts";
+import type { ChoiceTest } from "./dynamic.ts";
+import { Tables, type View } from "./tables.ts";
 
 export interface Program {
   readonly env: Environment;
@@ -34,9 +46,12 @@ export interface Program {
   readonly keys: number;
   readonly passes: readonly Pass[];
   readonly endPasses: readonly Pass[];
+  readonly eveningPasses: readonly Pass[];
   /** What can be scored apart, for exchanges that may have gone in too many ways. */
   readonly parts: () => readonly Part[];
   readonly marks: readonly MarkRunner[];
+  /** Some mark changes by what this exchange's touches are worth. */
+  readonly marksAskTouch: boolean;
   readonly holding: Holding | undefined;
   /** For each named phrase whether a fencer made it. */
   readonly made: readonly ((side: 0 | 1) => boolean)[];
@@ -45,34 +60,27 @@ export interface Program {
   readonly isParry: (kind: string) => boolean;
   /** Fields written after an exchange, only where something reads them. */
   readonly kept: Kept;
+  /** What decides a level bout, where anything does. */
+  readonly level: Level | undefined;
 }
 
 interface Kept {
   readonly points: number;
   readonly bonus: number;
+  readonly warnings: number;
+  readonly penalties: number;
   readonly fired: readonly { readonly rule: number; readonly field: number }[];
-  readonly lastHow: number;
-  readonly lastPhrases: readonly {
-    readonly index: number;
-    readonly phrase: number;
-    readonly accepted: (side: 0 | 1) => boolean;
-  }[];
-  readonly lastPaid: readonly { readonly index: number; readonly rule: number }[];
+  readonly conditions: readonly KeptCondition[];
 }
 
 export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
-  // The evening's end is a matter of all its bouts together: refused rather than ignored.
-  if (ruleSet.rules.some((rule) => rule.at === "the end of the evening"))
-    throw new Unsupported(
-      'A rule at "the end of the evening" cannot be scored yet: write "the end of the bout".',
-    );
   const rules = inOrder(ruleSet.rules);
   const fields = new Fields();
   const attributes = new Attributes(lookup);
   const doings = new Doings(ruleSet, attributes, new Predicates());
   const layout = new Layout(ruleSet, doings);
   const machine = new Machine(fields, rules.length, slotsOf(ruleSet), effectsOf(ruleSet));
-  const coder = new Coder(attributes, doings.predicates);
+  const coder = new Coder(attributes, doings.predicates, doings.likes);
   const env = new Environment(ruleSet, rules, fields, layout, doings, machine, coder);
   const own = { touch: rules.length, double: rules.length + 1, conversion: rules.length + 2 };
   const compiled = rules.map((rule, number) =>
@@ -82,6 +90,8 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
   // A pick that no rule reads is still set, so it needs its place before the memory is laid out.
   for (const pick of ruleSet.picks) pickPlace(env, pick);
   keepForEnds(env);
+  keepWeaker(env);
+  const level = compileLevel(env);
   const holds = ruleSet.rules.some((rule) => (rule.does ?? []).some((effect) => effect.is === "hold"));
   const holding = holds ? hold(env, compiled) : undefined;
   const pieces: Pieces = {
@@ -95,7 +105,8 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
   joinEffects(ruleSet, env.joined);
   bindRefs(env);
   machine.lastNumber = ruleSet.bout.ends.reduce((n, end) => (end.is === "exchanges" ? end.n : n), 0);
-  machine.leftCandidates = leftCandidates(env.seconds);
+  machine.leftCandidates = aroundEach(env.seconds);
+  machine.lengthCandidates = aroundEach(env.lengths);
   machine.mem = fields.start();
   machine.now = fields.start();
   return {
@@ -107,7 +118,9 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
     keys: (rules.length + 3) * 4,
     passes: list,
     endPasses: listEndPasses(pieces, list),
+    eveningPasses: listEveningPasses(pieces, list),
     marks,
+    marksAskTouch: marksAskTouch(ruleSet.marks),
     holding,
     made,
     codedLines: new WeakMap(),
@@ -115,18 +128,29 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
     ...tablesAndParts(env, coder),
     choose: chooseOn(env),
     kept: keptOf(env, compiled),
+    level,
   };
 }
 
 const slotsOf = (ruleSet: RuleSet): number =>
-  8 + ruleSet.rules.reduce((n, rule) => n + 2 * (rule.pays ?? []).length + 2, 0);
+  8 + ruleSet.rules.reduce((n, rule) => n + 4 * (rule.pays ?? []).length + 2 * (1 + holdsOf(ruleSet)), 0);
+/** Each may let go of something that it held of a rule. */
+const holdsOf = (ruleSet: RuleSet): number =>
+  ruleSet.rules.reduce((n, rule) => n + (rule.does ?? []).filter(({ is }) => is === "hold").length, 0);
 const effectsOf = (ruleSet: RuleSet): number =>
   2 * ruleSet.rules.reduce((n, rule) => n + (rule.does ?? []).length, 0);
 
 /** What the bout's end asks for is kept like anything that a condition asks for. */
 function keepForEnds({ ruleSet, fields }: Environment): void {
   const { bout } = ruleSet;
-  if (bout.ends.some((end) => end.is !== "team points")) fields.pair("points", "bout");
+  const scoreDecides = bout.wins !== "who has more points" || bout.ties.is !== "draw";
+  if (scoreDecides || bout.ends.length > 0) fields.pair("points", "bout");
+  if (bout.ends.some((end) => end.is === "team points")) {
+    fields.pair(TEAM_POINTS, "team match");
+    fields.field(MATCH_BOUTS, "teams");
+  }
+  if (bout.wins === "who has more bonus" || bout.ends.some((end) => end.is === "bonus"))
+    fields.pair("bonus", "bout");
   if (bout.bonus.countsTowardsTheCap || bout.bonus.countsTowardsTheWin || bout.atTheEnd !== "stays apart")
     fields.pair("bonus", "bout");
   if (fields.find("bonus", 0)) fields.pair("points", "bout");
@@ -137,16 +161,21 @@ function listPasses(pieces: Pieces, holding: Holding | undefined): readonly Pass
   const { env } = pieces;
   const { bout, rules } = env.ruleSet;
   const does = new Set(rules.flatMap((rule) => (rule.does ?? []).map((effect) => effect.is)));
-  const list: Pass[] = [passes.touches(pieces)];
-  if (bout.doubles !== "both score" || bout.simultaneous !== "both score") list.push(passes.doubles(pieces));
-  if (bout.afterblows.is !== "both score") list.push(passes.afterblows(pieces));
+  const list: Pass[] = [touches(pieces)];
+  if (bout.doubles.is !== "both score" || bout.simultaneous !== "both score") list.push(doubles(pieces));
+  if (bout.afterblows.is !== "both score" || bout.afterblows.onlyOf !== undefined)
+    list.push(afterblows(pieces));
   if (rules.length > 0) list.push(passes.rules(pieces));
   if (rules.some((rule) => rule.bestOf !== undefined)) list.push(passes.bestOf(pieces));
+  if (rules.some((rule) => (rule.pays ?? []).some(({ to }) => to === "us both")))
+    list.push(passes.usBoth(pieces));
   if (does.has("annul")) list.push(passes.annul(pieces, resting(env, pieces.rules, pieces.own.touch)));
   if (does.has("multiply")) list.push(passes.multiply(pieces));
   if (does.has("turn over")) list.push(passes.turnOver(pieces));
+  if (countsAgainst(env)) list.push(pointsAgainst(pieces));
   if (rules.some((rule) => (rule.atMost ?? []).length > 0)) list.push(passes.atMost(pieces));
   if (rules.some((rule) => rule.notBelow !== undefined)) list.push(passes.notBelow(pieces));
+  if (bout.limit !== undefined) list.push(fencersLimit(pieces));
   if (rules.some((rule) => (rule.atMost ?? []).some(({ scope }) => scope !== "exchange")))
     list.push({ name: "had", run: compileHad(env, pieces.rules) });
   if (holding) list.push(holding.pass);
@@ -160,23 +189,33 @@ function listEndPasses(pieces: Pieces, list: readonly Pass[]): readonly Pass[] {
   const run = (): void => {
     for (const rule of waiting) for (const side of [0, 1] as const) tryRule(env, rule, side);
   };
-  const first = ["touches", "doubles", "afterblows", "rules", "hold"];
+  const first = ["touches", "doubles", "afterblows", "rules", POINTS_AGAINST, "hold"];
   return [{ name: "rules", run }, ...list.filter(({ name }) => !first.includes(name))];
 }
 
+/** At the end of the evening one fencer after the other is "I", on Red's side, and nobody is "they". */
+function listEveningPasses({ env, rules }: Pieces, list: readonly Pass[]): readonly Pass[] {
+  const waiting = rules.filter(({ rule }) => rule.at === "the end of the evening");
+  const run = (): void => {
+    for (const rule of waiting) tryRule(env, rule, 0);
+  };
+  return [{ name: "rules", run }, ...list.filter(({ name }) => name === "best of" || name === "at most")];
+}
+
 /** Seconds on either side of every number that a condition names. */
-function leftCandidates(seconds: ReadonlySet<number>): readonly number[] {
+function aroundEach(seconds: ReadonlySet<number>): readonly number[] {
   const sorted = [...seconds].sort((a, b) => a - b);
   return [...new Set(sorted.flatMap((n) => [n - 0.5, n, n + 0.5]))].filter((n) => n >= 0);
 }
 
-const parryTest =
-  (attributes: Attributes) =>
-  (kind: string): boolean =>
+const parryTest = (attributes: Attributes): ((kind: string) => boolean) => {
+  const parries = attributes.constraint("parry", "action").get("kind") ?? [];
+  return (kind) =>
     attributes
       .constraint(kind, "action")
       .get("kind")
-      ?.every((one) => one === "parry") === true;
+      ?.every((one) => parries.includes(one)) === true;
+};
 
 function tablesAndParts(env: Environment, coder: Coder): Pick<Program, "tables" | "parts"> {
   const planned = [...env.hooks].sort(
@@ -201,7 +240,7 @@ function tablesAndParts(env: Environment, coder: Coder): Pick<Program, "tables" 
       begins: env.layout.uses.some((use) => use.test.begin && leadsTo(env, use, final)),
       hooks: own.map(({ hook }) => hook),
       starts: own.map(({ start }) => start),
-      readsMemory: own.some(({ readsMemory }) => readsMemory) || tables.dynamic.length > 0,
+      readsMemory: own.some(({ readsMemory }) => readsMemory) || tables.dynamic?.readsMemory === true,
     };
   };
   let parts: readonly Part[] | undefined;
@@ -242,36 +281,33 @@ function bindRefs(env: Environment): void {
         const place =
           ref.source === "pick" ? pickPlace(env, env.pick(ref.name)) : markPlace(env, env.mark(ref.name));
         env.bindRef(ref, owned(place, ref.owner, ref.name));
+        if (ref.atThatMoment) env.bindMoment(ref, momentOf(env, env.mark(ref.name)));
       }
 }
 
 /** Compares an action with picks and with marks that remember. */
 function chooseOn(env: Environment): ChoiceTest {
-  return (choices, signature, side) =>
-    choices.every(({ but, words, refs }) => {
+  return (choices, signature, side, moment) =>
+    choices.every(({ but, words, refs, likes }) => {
       const is =
-        (words >= 0 && signature[words] === 1) || refs.some((ref) => env.refHolds(ref, signature, side));
+        (words >= 0 && signature[words] === 1) ||
+        refs.some((ref) => env.refHolds(ref, signature, side, moment.state)) ||
+        likes.some((like) => moment.like(like));
       // "anything but my NOTE" while it is empty is anything (S10): an empty note is never equal.
       return is !== but;
     });
 }
 
 function keptOf(env: Environment, compiled: readonly CompiledRule[]): Kept {
-  const { fields, layout, rules } = env;
+  const { fields } = env;
   return {
     points: fields.find("points", 0)?.index ?? -1,
     bonus: fields.find("bonus", 0)?.index ?? -1,
+    warnings: fields.find("warnings", 0)?.index ?? -1,
+    penalties: fields.find("penalties", 0)?.index ?? -1,
     fired: compiled.flatMap(({ number, firedField }) =>
       firedField < 0 ? [] : [{ rule: number, field: firedField }],
     ),
-    lastHow: fields.find("last how")?.index ?? -1,
-    lastPhrases: layout.phrases.flatMap((accepts) => {
-      const field = fields.find(`last phrase ${String(accepts.id)}`, 0);
-      return field ? [{ index: field.index, phrase: accepts.id, accepted: env.acceptedBits(accepts) }] : [];
-    }),
-    lastPaid: rules.flatMap((rule, number) => {
-      const field = fields.find(`last paid ${rule.name}`, 0);
-      return field ? [{ index: field.index, rule: number }] : [];
-    }),
+    conditions: [...env.kept.values()],
   };
 }

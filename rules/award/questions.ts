@@ -1,17 +1,20 @@
 /** Which missing fact opens which award, and which answers settle it. */
 import type { Rule } from "../language/tree.ts";
 import type { BoutSheet, ExchangeLine, SheetLine } from "../record.ts";
-import { SIDES, UNITS } from "../vocabulary.ts";
-import { type Candidate, candidatesOf } from "./candidates.ts";
+import type { Candidate } from "./candidate.ts";
+import { candidatesOf } from "./candidates.ts";
+import { keyOfAward } from "./award-keys.ts";
+import type { Waiting } from "./claims.ts";
 import { applyFacts } from "./facts.ts";
 import { hullOfPart } from "./fold-parts.ts";
 import { withCorrections } from "./lines.ts";
+import { hadCandidates } from "./had-questions.ts";
 import { exchangePicks, valueCandidates } from "./value-questions.ts";
+import { HEAD_START } from "./outside.ts";
 import type { Program } from "./program.ts";
 import { foldSheet, type FoldedExchange, type SheetFold } from "./sheet-fold.ts";
-import { keyOf } from "./keys.ts";
 import type { Fact, OpenAward, Question, ScoredExchange } from "./tally.ts";
-import { amountText } from "./trace.ts";
+import { amountText, sideWord } from "./trace.ts";
 import type { Part } from "./part.ts";
 import type { Hull } from "./worlds.ts";
 
@@ -21,9 +24,10 @@ export function questionsOf(
   fold: SheetFold,
   exchanges: readonly ScoredExchange[],
   endOpen: readonly OpenAward[],
+  waiting: readonly Waiting[],
 ): readonly Question[] {
   const asked = new Asking(program, sheet, fold, exchanges, endOpen);
-  return asked.open.length === 0 ? [] : asked.questions();
+  return asked.open.length === 0 ? [] : asked.questions(waiting);
 }
 
 class Asking {
@@ -50,15 +54,17 @@ class Asking {
     this.open = [...exchanges.flatMap(({ open }) => open), ...endOpen];
   }
 
-  questions(): readonly Question[] {
+  questions(waiting: readonly Waiting[]): readonly Question[] {
     const { fold, exchanges } = this;
+    for (const one of waiting) this.found.push(ofTheHall(one));
     fold.exchanges.forEach((one, i) => {
       const own = exchanges[i]?.open ?? [];
       if (own.length === 0) return;
       if (one.folded.lost) this.unsorted(one, own);
       else this.inExchange(one, own);
     });
-    for (const candidate of valueCandidates(this.program, fold)) this.value(candidate);
+    for (const candidate of [...valueCandidates(this.program, fold), ...hadCandidates(this.program, fold)])
+      this.value(candidate);
     this.perExchangePicks();
     // An unknown may change nothing in its own exchange and something in a later one.
     if (this.isLeft()) this.elsewhere();
@@ -147,6 +153,7 @@ class Asking {
   /** Adds a question if its answers change an open award that no other question settles. */
   private inSheet(i: number, candidate: Candidate): void {
     const one = this.fold.exchanges[i] as FoldedExchange;
+    if (this.found.some(({ id }) => id === idOf(one.line, candidate))) return;
     const stake = this.stakeOf(candidate.answers.map(({ facts }) => this.with(one.line, facts)));
     if (stake.some((award) => !this.covers(award))) this.add(one, candidate, stake);
   }
@@ -164,6 +171,7 @@ class Asking {
     const { program } = this;
     const folds = sheets.map((sheet) => foldSheet(program, sheet));
     return this.open.filter((award) => {
+      if (award.rule === HEAD_START) return folds.some((fold) => startsOtherwise(fold, award));
       const key = keyOfAward(program, award);
       const at = this.exchanges.findIndex(({ no }) => no === award.exchange);
       return folds.some((fold) => {
@@ -198,8 +206,11 @@ class Asking {
     return this.sheet.slice(this.boutStart());
   }
 
+  /** Behind what was brought in, so that an answer stands for what was said of it there. */
   private boutStart(): number {
-    return this.sheet.reduce((at, line, i) => (line.type === "bout" ? i + 1 : at), 0);
+    const start = this.sheet.reduce((at, line, i) => (line.type === "bout" ? i + 1 : at), 0);
+    const first = this.sheet.findIndex((line, i) => i >= start && BEGINS.has(line.type));
+    return first < 0 ? this.sheet.length : first;
   }
 
   private add(one: FoldedExchange, candidate: Candidate, stake: readonly OpenAward[]): void {
@@ -223,17 +234,37 @@ class Asking {
   }
 }
 
+/** Nothing to press: the meet's answer comes as a `granted` line. */
+function ofTheHall({ claim, stake }: Waiting): Question {
+  const { exchange, rule, to, of, n } = claim;
+  const what = of === "times" ? (n === 1 ? "" : ` ${String(n)} times`) : ` ${amountText(n, of)}`;
+  const where = exchange === 0 ? "At the end of the bout" : `Exchange ${String(exchange)}`;
+  return {
+    id: `hall/${String(exchange)}/${rule}/${to}`,
+    exchange,
+    text: `${where}: the hall has to answer: does "${rule}" still pay ${sideWord(to)}${what}?`,
+    stake,
+    answers: [],
+    ask: "table",
+  };
+}
+
 const ALL: Candidate = {
   id: "all",
   text: "was that all?",
   answers: [{ label: "Yes", facts: [{ fact: "nothing else" }] }],
 };
 
+const BEGINS: ReadonlySet<SheetLine["type"]> = new Set(["exchange", "penalty", "end", "evening"]);
+
 /** More trials than these and the rest is asked as it stands. */
 const MOST_TRIES = 120;
 const MOST_FOLDS = 12;
 /** What hangs on an answer shows in a few of the worlds that a bout may be in. */
 const ENOUGH_WORLDS = 16;
+
+const startsOtherwise = ({ headStart }: SheetFold, { to, span }: OpenAward): boolean =>
+  headStart !== undefined && (headStart[to].least !== span.least || headStart[to].most !== span.most);
 
 const isNarrower = (hull: Hull, than: Hull, key: number): boolean =>
   hull.least[key] !== than.least[key] || hull.most[key] !== than.most[key];
@@ -247,13 +278,6 @@ const worth = ({ stake }: Question): number =>
 
 const isSame = (a: OpenAward, b: OpenAward): boolean =>
   a.exchange === b.exchange && a.to === b.to && a.rule === b.rule && a.unit === b.unit;
-
-function keyOfAward({ rules, own }: Program, { rule, to, unit }: OpenAward): number {
-  const named = rules.findIndex((one) => one.rule.name === rule);
-  const number =
-    named >= 0 ? named : rule === "double" ? own.double : rule === "conversion" ? own.conversion : own.touch;
-  return keyOf(number, SIDES.indexOf(to), UNITS.indexOf(unit));
-}
 
 /** An award that is certain in part still waits; the question says between what (S17). */
 function spansIn(stake: readonly OpenAward[]): string {

@@ -5,6 +5,7 @@ import { scoreExchange } from "./exchange.ts";
 import type { Standing } from "./known.ts";
 import { HOW, type Machine } from "./machine.ts";
 import type { Program } from "./program.ts";
+import { lastedBetween } from "./run.ts";
 
 /** An exchange as small integers. */
 export interface QuickExchange {
@@ -17,6 +18,7 @@ export interface QuickExchange {
 type Branch = Map<string | undefined, Branch | number>;
 
 const UNKNOWN = -1;
+const NO_LEFT_HANDERS: readonly never[] = [];
 /** The words that nearly every action is told by, in this order; with any other word it takes the longer way. */
 const isShort = (act: Act): boolean =>
   act.blow === undefined &&
@@ -40,8 +42,13 @@ export class QuickCoder {
   }
 
   /** Writes the codes of a closed line; -1 where something is not known, else how many. */
-  codes({ acts, open, how }: ExchangeLine, into: Int32Array): number {
+  codes(line: ExchangeLine, into: Int32Array): number {
+    const { acts, open, how } = line;
+    // What is compared with earlier actions, or measured from them, takes the longer way.
+    if (this.program.tables.dynamic?.mayFork === true) return UNKNOWN;
     if ((open !== false && how !== "no exchange") || acts.length > into.length) return UNKNOWN;
+    // Left-handers take the longer way.
+    if (line.leftHanded !== undefined) return UNKNOWN;
     let red = false;
     let blue = false;
     for (let i = 0; i < acts.length; i++) {
@@ -90,6 +97,7 @@ export class QuickCoder {
       afterOwnParry: before?.kind !== undefined && before.by === act.by && isParry(before.kind),
       end,
       clean: end === "hit" && !bothHit,
+      leftHanded: NO_LEFT_HANDERS,
     });
     tables.grow();
     return set.only;
@@ -114,11 +122,14 @@ export class QuickBout {
   private readonly coder: QuickCoder;
   private readonly state: Int32Array;
   private readonly codes = new Int32Array(MOST_ACTS);
+  private leftBefore: number | undefined;
+  private readonly timed: boolean;
 
   constructor({ program }: Scorer) {
     this.program = program;
     this.machine = program.machine;
     this.coder = new QuickCoder(program);
+    this.timed = program.env.lengths.size > 0;
     this.state = new Int32Array(program.tables.size);
     this.restart();
   }
@@ -128,6 +139,8 @@ export class QuickBout {
     const m = this.machine;
     for (let i = 0; i < all.length; i++) m.mem[i] = all[i]?.initial ?? 0;
     m.number = 0;
+    m.doubles = 0;
+    this.leftBefore = undefined;
     m.winner = -1;
     m.candidates = undefined;
     m.calls = NO_CALLS;
@@ -162,10 +175,13 @@ export class QuickBout {
     const { machine: m, tables } = program;
     m.how = how;
     m.left = left;
+    if (this.timed) m.lasted = lastedBetween(program.env.ruleSet.bout, this.leftBefore, left);
+    this.leftBefore = left;
     if (how !== HOW["no exchange"]) m.number++;
     tables.run(state, codes, count, undefined, program.choose, tables.all);
     m.state = state;
     scoreExchange(program);
+    if (how === HOW.double) m.doubles++;
     const { mem } = m;
     m.mem = m.now;
     m.now = mem;

@@ -1,6 +1,7 @@
 /** Rules and touches as closures: who fires, what it pays, which effects it has. */
 import type { Condition, Rule } from "../language/tree.ts";
-import { anyOf, type Context } from "./conditions.ts";
+import { anyOf } from "./conditions.ts";
+import type { Context } from "./context.ts";
 import type { Environment, Test } from "./environment.ts";
 import { HOW, type Machine, type SideIndex } from "./machine.ts";
 import { type CompiledPay, compilePay, firedField } from "./pays.ts";
@@ -127,7 +128,9 @@ export function fireRule(m: Machine, compiled: CompiledRule, side: SideIndex): v
     if (pay.holds !== undefined && !pay.holds(side)) continue;
     const times = pay.times === undefined ? 1 : pay.times(side);
     const amount = pay.amount(side) * times;
-    if (amount !== 0) m.award(number, side, pay.toThem ? 1 - side : side, pay.unit, amount, times);
+    if (amount === 0) continue;
+    if (pay.to !== "them") m.award(number, side, side, pay.unit, amount, times, i);
+    if (pay.to !== "me") m.award(number, side, 1 - side, pay.unit, amount, times, i);
   }
   const effects = rule.does?.length ?? 0;
   for (let i = 0; i < effects; i++) m.effect(number, side, i);

@@ -1,5 +1,7 @@
 /** One world and one line in the machine, and what comes out of it. */
-import type { ExchangeLine } from "../record.ts";
+import { extraTimeOf, lengthOf } from "../language/clock.ts";
+import type { BoutRules } from "../language/tree-bout.ts";
+import type { Call, ExchangeLine } from "../record.ts";
 import { type CodedExchange, codeExchange } from "./code.ts";
 import { keyOf } from "./keys.ts";
 import { BONUS, HOW, type Machine, POINTS } from "./machine.ts";
@@ -7,15 +9,24 @@ import type { PickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
 import { TOTALS, type World } from "./worlds.ts";
 
-/** What came before this exchange: exchanges fenced, and doubles. */
+/** What came before this exchange: exchanges fenced, doubles, and the clock at the halt before it. */
 export interface Position {
   readonly fenced: number;
   readonly doubles: number;
+  /** Missing before the first halt; NaN where nobody wrote it. */
+  readonly left?: number;
+  /** What the judges called in the exchange before; at the end of the bout that was its last one. */
+  readonly calls?: readonly Call[];
 }
 
-export const positionAfter = ({ fenced, doubles }: Position, { how }: ExchangeLine): Position => ({
+export const positionAfter = (
+  { fenced, doubles }: Position,
+  { how, left = Number.NaN, calls = [] }: ExchangeLine,
+): Position => ({
   fenced: fenced + (how === "no exchange" ? 0 : 1),
   doubles: doubles + (how === "double" ? 1 : 0),
+  left,
+  calls,
 });
 
 export function coded(program: Program, line: ExchangeLine): CodedExchange {
@@ -42,7 +53,7 @@ export function prepare(
   world: World,
   line: ExchangeLine,
   picks: PickValues,
-  { fenced }: Position,
+  position: Position,
 ): void {
   const { machine: m, env } = program;
   enter(program, world);
@@ -51,9 +62,30 @@ export function prepare(
   for (const { field, value } of picks) m.mem[field] = value;
   m.how = HOW[line.how ?? "plain"];
   m.left = line.left ?? Number.NaN;
+  m.lasted = lastedBetween(env.ruleSet.bout, position.left, m.left);
   m.calls = line.calls ?? [];
-  m.number = fenced + (line.how === "no exchange" ? 0 : 1);
+  m.number = position.fenced + (line.how === "no exchange" ? 0 : 1);
+  m.doubles = position.doubles;
+  m.exchange = line.no;
   m.winner = -1;
+}
+
+/** Seconds from one halt to the next; NaN where the clock is not known at both. */
+export function lastedBetween(bout: BoutRules, before: number | undefined, left: number): number {
+  const start = before ?? lengthOf(bout) ?? Number.NaN;
+  // More on the clock than at the halt before: it was set anew.
+  const from = left > start ? (extraTimeOf(bout) ?? lengthOf(bout) ?? Number.NaN) : start;
+  return Math.max(0, from - left);
+}
+
+/** Puts where the bout stands as it ends into the machine. */
+export function standAtTheEnd({ machine: m, env }: Program, position: Position): void {
+  m.how = HOW.plain;
+  m.number = position.fenced;
+  m.exchange = 0;
+  m.doubles = position.doubles;
+  m.left = position.left ?? lengthOf(env.ruleSet.bout) ?? Number.NaN;
+  m.calls = position.calls ?? [];
 }
 
 /** Sums of the slots by award key. */

@@ -1,42 +1,73 @@
 /** Scores a bout sheet: every award with its sentence, what is still open, and what to ask. */
-import type { Mark } from "../language/tree.ts";
 import type { BoutSheet, ExchangeLine } from "../record.ts";
 import { type Pair, type Side, SIDES, type Unit, UNITS } from "../vocabulary.ts";
 import type { Scorer } from "./compile.ts";
-import { markPlace } from "./fields.ts";
+import { ifAllGranted, waitingFor } from "./claims.ts";
+import { MATCH_BOUTS, TEAM_POINTS } from "./fields.ts";
+import { teamsOf } from "./fencers.ts";
+import { valuesOf } from "./follow.ts";
+import type { Field } from "./memory.ts";
+import { marksOf } from "./tally-marks.ts";
 import type { Program } from "./program.ts";
 import { questionsOf } from "./questions.ts";
+import { applySaid, headStartAwards, openHeadStarts, penaltyAwards, warningsSaid } from "./outside.ts";
 import { foldSheet, type FoldedExchange, type SheetFold } from "./sheet-fold.ts";
 import { keyOf } from "./keys.ts";
+import { settledLevel } from "./level.ts";
 import { type Steps, stepsOfEnd, stepsOfExchange } from "./steps.ts";
-import type { Award, MarkValue, OpenAward, ScoredExchange, Span, Tally } from "./tally.ts";
-import { type AwardToTell, sentenceOf, sideWord } from "./trace.ts";
+import type { Award, OpenAward, ScoredExchange, Span, Tally } from "./tally.ts";
+import { type AwardToTell, sentenceOf } from "./trace.ts";
 import type { Hull, World } from "./worlds.ts";
 
 /** The tally of a sheet's last bout, scored after those before it. */
 export function scoreBout(scorer: Scorer, sheet: BoutSheet): Tally {
   const { program } = scorer;
+  const granted = ifAllGranted(program, sheet);
   const fold = foldSheet(program, sheet);
   const exchanges = scoredExchanges(program, fold);
   const end = endAwards(program, fold);
-  const penalties = penaltyAwards(fold);
+  const outside = [...headStartAwards(program, fold), ...penaltyAwards(program, fold)];
+  const endOpen = [...openHeadStarts(fold), ...end.open];
   const last = exchanges.at(-1);
-  const base = last ? { points: last.points, bonus: last.bonus } : settledAt(fold, [], 0);
+  const base = last ? { points: last.points, bonus: last.bonus } : settledAt(program, fold, [], 0);
   const later = fold.said.filter(({ at }) => at >= exchanges.length);
-  const before = last ? applySaid(later, base.points) : base.points;
+  const before = last ? applySaid(program, later, base.points) : base.points;
+  const points = plus(before, end.awards, "points");
+  const waiting = waitingFor(program, fold, granted, [...exchanges.flatMap(({ open }) => open), ...endOpen]);
   return {
-    points: plus(before, end.awards, "points"),
+    points,
     bonus: plus(base.bonus, end.awards, "bonus"),
     span: spanOf(fold.worlds),
-    open: openCount(exchanges) + openKeys(end.open),
-    questions: questionsOf(program, sheet, fold, exchanges, end.open),
+    open: openCount(exchanges) + openKeys(endOpen),
+    questions: questionsOf(program, sheet, fold, exchanges, endOpen, waiting),
     ...endingOf(fold, exchanges),
+    ...levelOf(program, fold),
     doubles: fold.position.doubles,
     warned: warnedBy(fold, exchanges),
     retired: { red: sure(fold.worlds, 6) > 0, blue: sure(fold.worlds, 7) > 0 },
-    marks: marksOf(program, fold.worlds),
-    awards: [...exchanges.flatMap(({ awards }) => awards), ...penalties, ...end.awards],
+    marks: marksOf(program, fold),
+    awards: [...exchanges.flatMap(({ awards }) => awards), ...outside, ...end.awards],
     exchanges,
+    claims: waiting.map(({ claim }) => claim),
+    ...teamTotals(program, fold, points),
+    ...(fold.evening ? { evening: fold.evening.awards, eveningOpen: fold.evening.open } : {}),
+  };
+}
+
+/** In a relay: what the two teams have, this bout's settled points included. */
+function teamTotals({ env }: Program, fold: SheetFold, points: Pair<number>): Pick<Tally, "teams"> {
+  const first = env.fields.find(TEAM_POINTS, 0)?.index;
+  const bouts = env.fields.find(MATCH_BOUTS)?.index;
+  if (first === undefined || bouts === undefined) return {};
+  const least = (at: number): number =>
+    Math.min(...fold.worlds.flatMap((world) => valuesOf(world, env.fields.all[at] as Field)));
+  const [red, blue] = teamsOf(fold.fencers);
+  return {
+    teams: {
+      red: { team: red, points: least(first) + points.red },
+      blue: { team: blue, points: least(first + 1) + points.blue },
+      bout: least(bouts) + 1,
+    },
   };
 }
 
@@ -55,11 +86,11 @@ function spanOf(worlds: readonly World[]): Tally["span"] {
 const warnedBy = (fold: SheetFold, exchanges: readonly ScoredExchange[]): Pair<number> => ({
   red: Math.max(
     sure(fold.worlds, 4),
-    exchanges.reduce((n, one) => n + one.warned.red, 0),
+    exchanges.reduce((n, one) => n + one.warned.red, warningsSaid(fold, "red")),
   ),
   blue: Math.max(
     sure(fold.worlds, 5),
-    exchanges.reduce((n, one) => n + one.warned.blue, 0),
+    exchanges.reduce((n, one) => n + one.warned.blue, warningsSaid(fold, "blue")),
   ),
 });
 
@@ -72,17 +103,9 @@ function plus(start: Pair<number>, awards: readonly Award[], unit: Unit): Pair<n
   return { red: sum("red"), blue: sum("blue") };
 }
 
-function applySaid(said: SheetFold["said"], points: Pair<number>): Pair<number> {
-  let now = points;
-  for (const { set, penalty } of said) {
-    if (set) now = { red: set.red, blue: set.blue };
-    if (penalty) now = penalty === "red" ? { ...now, blue: now.blue + 1 } : { ...now, red: now.red + 1 };
-  }
-  return now;
-}
-
 /** Settled score before an exchange: what was said outright, and settled awards since. */
 function settledAt(
+  program: Program,
   fold: SheetFold,
   before: readonly ScoredExchange[],
   at: number,
@@ -91,14 +114,15 @@ function settledAt(
   const first = fold.exchanges[0]?.before ?? fold.worlds;
   const start = { red: sure(first, 0), blue: sure(first, 1) };
   const said = fold.said.filter((one) => one.at === at);
-  if (!previous) return { points: at === 0 ? start : applySaid(said, start), bonus: { red: 0, blue: 0 } };
-  return { points: applySaid(said, previous.points), bonus: previous.bonus };
+  if (!previous)
+    return { points: at === 0 ? start : applySaid(program, said, start), bonus: { red: 0, blue: 0 } };
+  return { points: applySaid(program, said, previous.points), bonus: previous.bonus };
 }
 
 function scoredExchanges(program: Program, fold: SheetFold): readonly ScoredExchange[] {
   const done: ScoredExchange[] = [];
   fold.exchanges.forEach((one, i) => {
-    const start = settledAt(fold, done, i);
+    const start = settledAt(program, fold, done, i);
     const { awards, open } = tell(program, one);
     const { folded, line, before } = one;
     const names = program.env.ruleSet.phrases;
@@ -190,18 +214,8 @@ function endAwards(program: Program, fold: SheetFold): Told {
   const world = fold.beforeEnd.find(({ ended }) => ended === undefined);
   let steps: Steps | undefined;
   return tellHull(program, fold.end, 0, undefined, (key) => {
-    steps ??= world ? stepsOfEnd(program, world) : new Map();
+    steps ??= world ? stepsOfEnd(program, world, fold.position) : new Map();
     return steps.get(key);
-  });
-}
-
-function penaltyAwards({ said, exchanges }: SheetFold): readonly Award[] {
-  return said.flatMap(({ at, penalty }): Award[] => {
-    if (!penalty) return [];
-    const to: Side = penalty === "red" ? "blue" : "red";
-    const sentence = `Penalty hit against ${sideWord(penalty)}: 1 point to ${sideWord(to)}.`;
-    const exchange = exchanges[at - 1]?.line.no ?? 0;
-    return [{ exchange, to, rule: "penalty", unit: "points", amount: 1, sentence }];
   });
 }
 
@@ -221,36 +235,16 @@ function endingOf(fold: SheetFold, exchanges: readonly ScoredExchange[]): Pick<T
   return no === undefined ? { ended } : { ended, endedAt: no };
 }
 
+/** What all worlds agree on of what decides a level bout. */
+function levelOf({ level }: Program, { worlds }: SheetFold): Pick<Tally, "level"> {
+  const settled =
+    level &&
+    settledLevel(
+      level,
+      worlds.map(({ mem }) => mem),
+    );
+  return settled ? { level: settled } : {};
+}
+
 const endedAfter = ({ exchanges }: SheetFold, i: number): boolean =>
   (exchanges[i] as FoldedExchange).folded.worlds.every((world) => world.ended !== undefined);
-
-const HOLDERS = ["nobody", "red", "blue"] as const;
-
-function marksOf(program: Program, worlds: readonly World[]): Tally["marks"] {
-  const { env } = program;
-  const values = env.ruleSet.marks.map((mark) => {
-    const { index, each } = markPlace(env, mark);
-    const read = (at: number): MarkValue => markValue(program, mark, worlds, at);
-    return [mark.name, each ? { red: read(index), blue: read(index + 1) } : read(index)] as const;
-  });
-  return Object.fromEntries(values);
-}
-
-/** Where worlds differ nobody knows yet: "unknown". */
-function markValue({ env }: Program, mark: Mark, worlds: readonly World[], at: number): MarkValue {
-  const value = worlds[0]?.mem[at] as number;
-  if (Number.isNaN(value) || worlds.some(({ mem }) => mem[at] !== value)) return "unknown";
-  switch (mark.is) {
-    case "count":
-      return value;
-    case "flag":
-      return value === 1;
-    case "token":
-    case "roles":
-      return HOLDERS[value] ?? "nobody";
-    case "note":
-      return env.doings.domain(mark).values[value - 1] ?? "";
-    case "set":
-      return env.doings.domain(mark).values.filter((_, i) => Math.floor(value / 2 ** i) % 2 === 1);
-  }
-}

@@ -3,7 +3,8 @@
  * that no phrase tells apart are one; bits that can no longer lead anywhere are dropped, so that the set stays small.
  */
 import { CAP, type CodedExchange, type CodedWay, type CodeSet } from "./code.ts";
-import type { ChoiceTest, Tables, View } from "./tables.ts";
+import type { ChoiceTest } from "./dynamic.ts";
+import type { Tables, View } from "./tables.ts";
 
 /** The states at the halt that a view tells apart, or undefined where there are more than CAP. */
 export function statesAtHalt(
@@ -76,7 +77,8 @@ function isSame(a: Int32Array, b: Int32Array): boolean {
   return true;
 }
 
-const UNKNOWN_SECONDS = -1;
+/** The place of an action that nobody recorded. */
+const UNRECORDED = -1;
 
 class Run {
   private readonly tables: Tables;
@@ -94,9 +96,9 @@ class Run {
   }
 
   way(way: CodedWay): readonly Int32Array[] | undefined {
-    return way.codes !== undefined && this.exchange.unrecorded.codes.length === 0
-      ? [this.known(way.codes)]
-      : this.unknown(way);
+    if (way.codes === undefined || this.exchange.unrecorded.codes.length > 0) return this.unknown(way);
+    const known = this.known(way.codes);
+    return known ? [known] : this.unknown(way);
   }
 
   private start(): Int32Array {
@@ -105,14 +107,22 @@ class Run {
     return state;
   }
 
-  private known(codes: Int32Array): Int32Array {
+  /** Undefined where the time between actions, or what two have in common, leaves more than one way. */
+  private known(codes: Int32Array): Int32Array | undefined {
     const state = new Int32Array(this.tables.size);
-    this.tables.run(state, codes, codes.length, this.exchange.seconds, this.choose, this.view);
+    const { dynamic } = this.tables;
+    if (dynamic) {
+      dynamic.wanted = undefined;
+      dynamic.forks.restart();
+    }
+    this.tables.run(state, codes, codes.length, this.exchange, this.choose, this.view);
+    if (dynamic && dynamic.forks.soFar().length > 0) return undefined;
+    dynamic?.forget(state, true);
     return state;
   }
 
   private unknown(way: CodedWay): readonly Int32Array[] | undefined {
-    const { unrecorded, seconds } = this.exchange;
+    const { unrecorded } = this.exchange;
     const live = this.liveBits(way.acts);
     const at = (i: number): Int32Array => live[i] as Int32Array;
     let states = new StateSet();
@@ -123,7 +133,7 @@ class Run {
       const next = new StateSet();
       for (const state of states.all)
         for (const code of codes) {
-          next.add(this.after(state, code, seconds[i] as number, at(i + 1)));
+          this.step(state, code, i, at(i + 1), next);
           if (next.over) return undefined;
         }
       states = next;
@@ -138,23 +148,27 @@ class Run {
     const finals = new StateSet();
     for (const state of states) {
       for (const hook of view.hooks) hook.finish?.(state);
+      this.tables.dynamic?.forget(state, true);
       finals.add(pruned(state, view.final));
     }
     return finals.all.length > CAP ? undefined : finals.all;
   }
 
-  private after(state: Int32Array, code: number, seconds: number | undefined, live: Int32Array): Int32Array {
-    const after = this.scratch;
-    after.set(state);
-    this.tables.advance(
-      after,
-      code,
-      seconds ?? UNKNOWN_SECONDS,
-      seconds !== undefined,
-      this.choose,
-      this.view,
-    );
-    return pruned(after, live);
+  /** Adds the states after an action: more than one where the code does not tell all that is asked. */
+  private step(from: Int32Array, code: number, index: number, live: Int32Array, into: StateSet): void {
+    const { scratch: after, tables, exchange } = this;
+    const { dynamic } = tables;
+    if (dynamic) {
+      dynamic.wanted = live;
+      dynamic.forks.restart();
+    }
+    do {
+      after.set(from);
+      tables.advance(after, code, index, exchange, this.choose, this.view);
+      pruned(after, live);
+      dynamic?.forget(after, false);
+      into.add(after);
+    } while (dynamic?.mayFork === true && dynamic.forks.next());
   }
 
   /** Adds every state that unrecorded actions can lead to. */
@@ -162,7 +176,7 @@ class Run {
     const codes = this.different(this.exchange.unrecorded, live);
     for (let i = 0; i < states.all.length; i++)
       for (const code of codes) {
-        states.add(this.after(states.all[i] as Int32Array, code, undefined, live));
+        this.step(states.all[i] as Int32Array, code, UNRECORDED, live, states);
         if (states.over) return false;
       }
     return true;

@@ -2,10 +2,11 @@
 import type { ExchangeLine } from "../record.ts";
 import { scoreEnd, scoreExchange } from "./exchange.ts";
 import { keyOf } from "./keys.ts";
-import type { Machine } from "./machine.ts";
+import { type Machine, POINTS } from "./machine.ts";
+import { POINTS_AGAINST } from "./passes-bout.ts";
 import type { PickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
-import { coded, enter, type Position, prepare, sumSlots } from "./run.ts";
+import { coded, enter, type Position, prepare, standAtTheEnd, sumSlots } from "./run.ts";
 import { statesAtHalt } from "./simulate.ts";
 import type { World } from "./worlds.ts";
 
@@ -38,9 +39,10 @@ export function stepsOfExchange(
   return watched(program, () => scoreExchange(program));
 }
 
-export function stepsOfEnd(program: Program, world: World): Steps {
+export function stepsOfEnd(program: Program, world: World, position: Position): Steps {
   const { machine: m } = program;
   m.chooser.restart();
+  standAtTheEnd(program, position);
   enter(program, world);
   return watched(program, () => scoreEnd(program));
 }
@@ -52,6 +54,11 @@ function watched(program: Program, run: () => void): Steps {
   const here = new Float64Array(keys);
   m.watch = (pass) => {
     sumSlots(m, here);
+    if (pass === POINTS_AGAINST) {
+      exchangeSteps(steps, program.own.touch);
+      before.set(here);
+      return;
+    }
     for (let key = 0; key < keys; key++) {
       if (here[key] === before[key]) continue;
       const list = steps.get(key) ?? [];
@@ -66,6 +73,14 @@ function watched(program: Program, run: () => void): Steps {
     m.watch = undefined;
   }
   return steps;
+}
+
+/** What was one fencer's touch is now written to the other, with all that was done to it. */
+function exchangeSteps(steps: Map<number, PassStep[]>, touch: number): void {
+  const [red, blue] = [keyOf(touch, 0, POINTS), keyOf(touch, 1, POINTS)];
+  const [ofRed, ofBlue] = [steps.get(red) ?? [], steps.get(blue) ?? []];
+  steps.set(red, ofBlue);
+  steps.set(blue, ofRed);
 }
 
 function timesOf(m: Machine, key: number): number {

@@ -1,7 +1,8 @@
 /** The bit tables of a rule set: for each code which steps it takes and which waits it breaks, for both fencers as "I". */
-import type { Coder, CodeSet } from "./code.ts";
-import type { StepTest } from "./doing.ts";
-import type { Bit, Layout, Use } from "./pattern.ts";
+import { UNKNOWN_TIME } from "./ages.ts";
+import type { Coder, CodeSet, Said } from "./code.ts";
+import { actsAs, Dynamic, type ChoiceTest } from "./dynamic.ts";
+import type { Bit, Layout } from "./pattern.ts";
 
 export interface HookStep {
   readonly state: Int32Array;
@@ -38,13 +39,15 @@ export interface View {
   readonly readsMemory: boolean;
 }
 
-export interface DynamicUse {
-  readonly use: Use;
-  readonly choices: StepTest["choices"];
+/** What the recorded actions tell beside their codes. */
+export interface Told {
+  readonly seconds: readonly number[];
+  readonly elapsed: readonly number[];
+  readonly said: readonly Said[];
 }
 
-/** Whether an action of this code satisfies a step's choices, for the fencer who is "I" (0 Red, 1 Blue). */
-export type ChoiceTest = (choices: StepTest["choices"], signature: Uint8Array, side: 0 | 1) => boolean;
+const UNKNOWN_SECONDS = -1;
+const NOTHING_SAID: Said = [];
 
 export class Tables {
   /** Words of one half; a state has two halves, then the hooks' slots. */
@@ -55,7 +58,8 @@ export class Tables {
   readonly final: Int32Array;
   readonly loop: Int32Array;
   readonly all: View;
-  readonly dynamic: readonly DynamicUse[];
+  /** Steps that ask more than a code tells; undefined where there are none. */
+  readonly dynamic: Dynamic | undefined;
   /** For each code 2 * words numbers; built when a code is first met. */
   steps: Int32Array;
   waits: Int32Array;
@@ -74,20 +78,19 @@ export class Tables {
     const { words } = layout;
     this.words = words;
     this.variants = layout.uses.some((use) => use.test.begin) ? 4 : 1;
-    this.size = 2 * words + slots + (this.variants === 4 ? 1 : 0);
+    const dynamic = new Dynamic(layout, coder, 2 * words + slots);
+    this.dynamic = dynamic.isEmpty ? undefined : dynamic;
+    this.size = 2 * words + slots + dynamic.slots + (this.variants === 4 ? 1 : 0);
     const twice = (list: readonly number[]): Int32Array => Int32Array.from([...list, ...list]);
     this.init = twice(layout.init);
     this.start = twice(layout.start);
     this.final = twice(layout.final);
     this.loop = twice(layout.loop);
-    this.dynamic = layout.uses
-      .filter((use) => use.test.choices.length > 0)
-      .map((use) => ({ use, choices: use.test.choices }));
     this.all = {
       ...all,
       final: this.final,
       begins: this.variants === 4,
-      readsMemory: all.readsMemory || this.dynamic.length > 0,
+      readsMemory: all.readsMemory || dynamic.readsMemory,
     };
     this.steps = new Int32Array(0);
     this.waits = new Int32Array(0);
@@ -122,8 +125,9 @@ export class Tables {
         if (truths[use.test.predicate] !== 1 || !actsAs(use, by, half, variant)) continue;
         const place = at + half * this.words + use.word;
         if (!use.never) this.steps[place]! |= 1 << use.bit;
-        // What depends on a pick is decided when it is met.
-        else if (use.test.choices.length === 0) this.waits[place]! &= ~(1 << use.bit);
+        // What depends on a pick or on the time is decided when it is met.
+        else if (use.test.choices.length === 0 && use.gap === undefined)
+          this.waits[place]! &= ~(1 << use.bit);
       }
     }
   }
@@ -148,21 +152,10 @@ export class Tables {
         key += `,${String(this.steps[at + word]! & mask)},${String(this.waits[at + word]! & mask)}`;
       }
     }
-    for (const { use, choices } of this.dynamic) key += this.choicesOf(use, choices, code);
+    if (this.dynamic) key += this.dynamic.effectOf(code);
     for (const { tells } of view.hooks)
       if (tells && this.takes(code, tells.bits)) key += `;${String(tells.value(code))}`;
     return key;
-  }
-
-  /** The truth of everything that a step's choices may be compared with; only where the rest of the step holds. */
-  private choicesOf({ test }: Use, choices: StepTest["choices"], code: number): string {
-    const signature = this.coder.signatures[Math.floor(code / 3)] as Uint8Array;
-    if (signature[test.predicate] !== 1) return "";
-    const asked = choices.flatMap(({ words, refs }) => [
-      words,
-      ...refs.flatMap(({ predicates }) => predicates),
-    ]);
-    return `;${asked.map((predicate) => signature[predicate] ?? 0).join("")}`;
   }
 
   private takes(code: number, bits: readonly Bit[]): boolean {
@@ -177,6 +170,7 @@ export class Tables {
     for (let i = 0; i < start.length; i++) state[i] = start[i] as number;
     for (let i = start.length; i < state.length; i++) state[i] = 0;
     for (let i = 0; i < starts.length; i++) starts[i]?.(state);
+    this.dynamic?.restart();
   }
 
   /** A whole exchange in which every action is known. */
@@ -184,17 +178,15 @@ export class Tables {
     state: Int32Array,
     codes: Int32Array,
     count: number,
-    seconds: readonly number[] | undefined,
+    told: Told | undefined,
     choose: ChoiceTest,
     view: View,
   ): void {
     this.reset(state, view);
-    const isPlain = this.dynamic.length === 0 && view.hooks.length === 0 && this.variants === 1;
+    const isPlain = this.dynamic === undefined && view.hooks.length === 0 && this.variants === 1;
     if (isPlain && this.words === 1) this.runOne(state, codes, count);
     else if (isPlain && this.words === 2) this.runTwo(state, codes, count);
-    else
-      for (let i = 0; i < count; i++)
-        this.advance(state, codes[i] as number, seconds?.[i] ?? -1, true, choose, view);
+    else for (let i = 0; i < count; i++) this.advance(state, codes[i] as number, i, told, choose, view);
   }
 
   // The two loops below are `advance` written out for rule sets that fit in one or two words, which nearly all do.
@@ -234,12 +226,12 @@ export class Tables {
     state[3] = d3;
   }
 
-  /** One action: every phrase advances. */
+  /** One action: every phrase advances. `index` is its place among those that were recorded, -1 where it was not. */
   advance(
     state: Int32Array,
     code: number,
-    seconds: number,
-    recorded: boolean,
+    index: number,
+    told: Told | undefined,
     choose: ChoiceTest,
     view: View,
   ): void {
@@ -251,7 +243,7 @@ export class Tables {
       const by = code % 3;
       if (view.begins) state[this.size - 1] = seen | (by === 0 ? 1 : by === 1 ? 2 : 3);
     }
-    if (this.dynamic.length > 0) this.advanceWithChoices(state, at, code, choose);
+    if (this.dynamic) this.advanceWithChoices(this.dynamic, state, at, code, index, told, choose);
     else
       for (let word = 0; word < row; word++) {
         const before = state[word] as number;
@@ -264,32 +256,41 @@ export class Tables {
     const { hooks } = view;
     if (hooks.length === 0) return;
     const { fresh, kept } = this;
-    const step: HookStep = { state, fresh, kept, code, seconds, recorded };
+    const step: HookStep = {
+      state,
+      fresh,
+      kept,
+      code,
+      seconds: told?.seconds[index] ?? UNKNOWN_SECONDS,
+      recorded: index >= 0,
+    };
     for (let i = 0; i < hooks.length; i++) (hooks[i] as Hook).after(step);
   }
 
-  private advanceWithChoices(state: Int32Array, at: number, code: number, choose: ChoiceTest): void {
+  private advanceWithChoices(
+    dynamic: Dynamic,
+    state: Int32Array,
+    at: number,
+    code: number,
+    index: number,
+    told: Told | undefined,
+    choose: ChoiceTest,
+  ): void {
     const row = 2 * this.words;
-    const signature = this.coder.signatures[Math.floor(code / 3)] as Uint8Array;
-    const by = code % 3;
-    const variant = Math.floor(at / row) % this.variants;
-    const steps = this.steps.slice(at, at + row);
-    const waits = this.waits.slice(at, at + row);
-    for (const { use, choices } of this.dynamic)
-      for (const half of [0, 1] as const) {
-        const place = half * this.words + use.word;
-        const bit = 1 << use.bit;
-        const before = state[place] as number;
-        if (use.never) {
-          if ((before & bit) === 0 || signature[use.test.predicate] !== 1) continue;
-          if (actsAs(use, by, half, variant) && choose(choices, signature, half)) waits[place]! &= ~bit;
-        } else {
-          // A choice is read only where it can matter, so that no unknown pick is settled without need.
-          const reached = (((before << 1) | (this.init[place] as number)) & bit) !== 0;
-          if ((steps[place]! & bit) !== 0 && reached && !choose(choices, signature, half))
-            steps[place]! &= ~bit;
-        }
-      }
+    const { steps, waits } = dynamic;
+    for (let word = 0; word < row; word++) {
+      steps[word] = this.steps[at + word] as number;
+      waits[word] = this.waits[at + word] as number;
+    }
+    dynamic.narrow(
+      state,
+      this.init,
+      code,
+      Math.floor(at / row) % this.variants,
+      told?.elapsed[index] ?? UNKNOWN_TIME,
+      told?.said[index] ?? NOTHING_SAID,
+      choose,
+    );
     for (let word = 0; word < row; word++) {
       const before = state[word] as number;
       const taken = ((before << 1) | (this.init[word] as number)) & (steps[word] as number);
@@ -297,7 +298,10 @@ export class Tables {
       this.fresh[word] = taken & (this.final[word] as number);
       this.kept[word] = waiting & (this.final[word] as number);
       state[word] = taken | waiting;
+      steps[word] = taken;
+      waits[word] = waiting;
     }
+    dynamic.settle(state, code);
   }
 }
 
@@ -305,25 +309,4 @@ function grown(from: Int32Array, length: number): Int32Array {
   const to = new Int32Array(length);
   to.set(from);
   return to;
-}
-
-/** Whether the acting fencer is the step's subject where `half` is "I", and, for "begin", acts for the first time. */
-function actsAs(use: Use, by: number, half: number, variant: number): boolean {
-  const mine = by === 2 || by === half;
-  const theirs = by === 2 || by !== half;
-  const { begin } = use.test;
-  const seenMine = (variant >> half) & 1;
-  const seenTheirs = (variant >> (1 - half)) & 1;
-  const iAct = mine && !(begin && seenMine === 1);
-  const theyAct = theirs && !(begin && seenTheirs === 1);
-  switch (use.subject) {
-    case "I":
-      return iAct;
-    case "they":
-      return theyAct;
-    case "either":
-      return iAct || theyAct;
-    case "both":
-      return by === 2 && iAct && theyAct;
-  }
 }

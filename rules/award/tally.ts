@@ -1,6 +1,7 @@
 /** What scoring says: awards with their sentences, what is still open, and what to ask. Plain JSON throughout. */
-import type { Act, Call } from "../record.ts";
+import type { Act, Call, Weaker } from "../record.ts";
 import type { Ending, MannerOfExchange, Pair, Side, Unit } from "../vocabulary.ts";
+import type { WhenLevel } from "./over.ts";
 
 /** The least and the most that it can still become; equal when nothing is open. */
 export interface Span {
@@ -12,7 +13,7 @@ export interface Award {
   /** The exchange's number; 0 for the end of the bout. */
   readonly exchange: number;
   readonly to: Side;
-  /** The rule's name; "touch" for what a hit is worth, "double"/"afterblow"/"conversion" for the bout's own sentences. */
+  /** The rule's name; "touch" for what a hit is worth, "double"/"conversion"/"head start"/"penalty" for the bout's own sentences. */
   readonly rule: string;
   readonly unit: Unit;
   readonly amount: number;
@@ -45,6 +46,8 @@ export type Fact =
   | { readonly fact: "how"; readonly how: MannerOfExchange | "plain" }
   | { readonly fact: "left"; readonly seconds: number }
   | { readonly fact: "call"; readonly call: Call }
+  /** Who the weaker of the two is, for the whole bout. */
+  | { readonly fact: "weaker"; readonly side: Weaker }
   /** Settles a pick, of one fencer or of the bout. */
   | { readonly fact: "pick"; readonly pick: string; readonly side?: Side; readonly value: string };
 export type AttributeKey =
@@ -61,7 +64,9 @@ export type AttributeKey =
   /** Only with `not`: it did not miss, or did not fall short. */
   | "end"
   /** How many seconds it lasted. */
-  | "for";
+  | "for"
+  /** How many seconds it came after the recorded action before it. */
+  | "after";
 
 export interface Answer {
   readonly label: string;
@@ -98,6 +103,37 @@ export interface ScoredExchange {
   readonly made: Pair<readonly string[]>;
 }
 
+/** What waits for the other rings, in the unit of the limit that they share. */
+export interface Claim {
+  readonly exchange: number;
+  readonly to: Side;
+  readonly rule: string;
+  readonly of: Unit | "times";
+  readonly n: number;
+}
+
+/** What a rule at the end of the evening pays, to whom it counts as the evening's own. */
+export interface EveningAward {
+  readonly fencer: string;
+  readonly rule: string;
+  readonly unit: Unit;
+  readonly amount: number;
+  readonly sentence: string;
+}
+/** What could still become one, where something that the rule asks is not known. */
+export interface OpenEveningAward {
+  readonly fencer: string;
+  readonly rule: string;
+  readonly unit: Unit;
+  readonly span: Span;
+}
+
+/** A team's points in tonight's match of these two teams, this bout included; settled points only. */
+export interface TeamTotal {
+  readonly team: string;
+  readonly points: number;
+}
+
 export interface Tally {
   /** Settled awards only (S5). */
   readonly points: Pair<number>;
@@ -111,10 +147,22 @@ export interface Tally {
   readonly endedAt?: number;
   readonly doubles: number;
   readonly warned: Pair<number>;
+  /** What decides where the score is level, as far as it is settled; absent where nothing does. */
+  readonly level?: WhenLevel;
   /** A rule took this fencer off the hill, or out of the evening. */
   readonly retired?: Pair<boolean>;
   readonly marks: Readonly<Record<string, MarkValue | Pair<MarkValue>>>;
   readonly awards: readonly Award[];
   readonly exchanges: readonly ScoredExchange[];
+  /** What waits for an answer of the hall; only where the sheet says `hall`. */
+  readonly claims: readonly Claim[];
+  /** In a relay: both teams' totals over their bouts tonight. */
+  readonly teams?: Pair<TeamTotal> & {
+    /** Which bout of these two teams it is tonight, from 1. */
+    readonly bout: number;
+  };
+  /** What the rules at the end of the evening pay, once the sheet says `evening`. */
+  readonly evening?: readonly EveningAward[];
+  readonly eveningOpen?: readonly OpenEveningAward[];
 }
 export type MarkValue = number | boolean | string | readonly string[];

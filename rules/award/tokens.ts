@@ -1,18 +1,22 @@
 /** Tokens and roles change hands inside an exchange, in the order of the actions (P10). */
 import type { Change, Condition, Mark, Phrase } from "../language/tree.ts";
 import { type Environment, freshFor, type Test } from "./environment.ts";
-import { holder, markPlace, NOBODY } from "./fields.ts";
+import { ANOTHER, holder, markPlace, NOBODY } from "./fields.ts";
 import type { SideIndex } from "./machine.ts";
-import type { Accepts } from "./pattern.ts";
+import { type Accepts, refuseFading } from "./pattern.ts";
+import { asksTouch } from "./quantity.ts";
 import { Unsupported } from "./refusal.ts";
 import type { Hook } from "./tables.ts";
+import { ofThisExchange } from "../language/walk.ts";
 
 const SIDES: readonly SideIndex[] = [0, 1];
 
-/** A change whose place in the exchange counts: one phrase that ends with something done. */
+/** A change whose place in the exchange counts: one phrase that ends with something done, and nothing known only at the halt. */
 export function isLive(change: Change): boolean {
   if (change.when.is !== "conditions" || namesPayment(change.when.all)) return false;
-  const phrases = phrasesOf(change.when.all);
+  const { all } = change.when;
+  const phrases = all.flatMap(ofThisExchange).flatMap((one) => (one.is === "phrase" ? [one.phrase] : []));
+  if (phrasesOf(all).length !== phrases.length || all.flatMap(ofThisExchange).some(asksTouch)) return false;
   return phrases.length === 1 && phrases[0]?.steps.at(-1)?.never !== true;
 }
 
@@ -21,9 +25,12 @@ const phrasesOf = (all: readonly Condition[]): Phrase[] =>
 
 /** Changes that name a payment come last, and no "now" reads them (P10). */
 export const namesPayment = (all: readonly Condition[]): boolean =>
-  all.some(
-    (one) => (one.is === "rule pays" && one.last !== true) || (one.is === "outcome" && one.what === "score"),
-  );
+  all
+    .flatMap(ofThisExchange)
+    .some(
+      (one) =>
+        (one.is === "rule pays" && one.last !== true) || (one.is === "outcome" && one.what === "score"),
+    );
 
 /** Compiles the conditions beside a change's phrase. */
 export type Rest = (all: readonly Condition[]) => Test;
@@ -43,12 +50,19 @@ function liveChanges(env: Environment, mark: Mark, compile: Rest): readonly Live
     return {
       accepts: env.add(phrase),
       rest: compile(all.filter((one) => one.is !== "phrase")),
-      to:
-        does.is === "passes"
-          ? (side) => holder(does.to === "me" ? side : ((1 - side) as SideIndex))
-          : undefined,
+      to: does.is === "passes" ? (side) => receiver(does.to, side) : undefined,
     };
   });
+}
+
+/** Who holds what passes, with this fencer as "I". */
+export const receiver = (to: "me" | "them" | "nobody", side: SideIndex): number =>
+  to === "nobody" ? NOBODY : holder(to === "me" ? side : ((1 - side) as SideIndex));
+
+/** What passes to two at once passes to neither; NOBODY is a receiver like the fencers. -1: it stays. */
+export function passesTo(receivers: readonly number[]): number {
+  const [first] = receivers;
+  return first !== undefined && receivers.every((one) => one === first) ? first : -1;
 }
 
 /** Bit of a roles slot: changed already, and roles change at most once an exchange. */
@@ -78,29 +92,29 @@ function move(changes: readonly LiveChange[], once: boolean, slot: number, words
     const before = state[slot] as number;
     if (once && (before & LOCKED) !== 0) return;
     let flips = false;
-    let to = -1;
+    const receivers: number[] = [];
     for (const change of changes) {
       const sides = SIDES.filter(
         (side) => freshFor(change.accepts.tests, fresh, words, side) && change.rest(side),
       );
       if (sides.length === 0) continue;
       if (!change.to) flips = true;
-      // Passing to both at once passes to neither.
-      else if (sides.length === 1) to = change.to(sides[0] as SideIndex);
+      else receivers.push(...sides.map(change.to));
     }
+    const to = passesTo(receivers);
     const held = before & 3;
-    const after = to >= 0 ? to : flips && held !== NOBODY ? 3 - held : held;
+    const after = to >= 0 ? to : flips && held !== NOBODY && held !== ANOTHER ? 3 - held : held;
     if (to >= 0 || flips) state[slot] = once ? after | LOCKED : after;
   };
 }
 
 export const heldIn = (slotValue: number): number => slotValue & 3;
 
-/** Whether some match of the rule's phrases had the token with this fencer just before its last step. */
+/** Whether some match of the rule's phrases had the token with whom it is wanted just before its last step. */
 export function tokenMoment(
   env: Environment,
   mark: Mark,
-  mine: boolean,
+  wanted: (side: SideIndex) => number,
   when: readonly Phrase[],
   compile: Rest,
 ): Test {
@@ -108,6 +122,7 @@ export function tokenMoment(
     throw new Unsupported('"at that moment" needs a "when": the moment of which action?');
   const { index } = markPlace(env, mark);
   const accepts = when.map((phrase) => env.add(phrase));
+  for (const one of accepts) refuseFading(one, '"at that moment"');
   const token = holderSlot(env, mark, compile);
   const first = env.hook({
     slots: 2,
@@ -127,8 +142,5 @@ export function tokenMoment(
       },
     }),
   });
-  return (side) => {
-    const held = holder(mine ? side : ((1 - side) as SideIndex));
-    return ((env.machine.state[env.slot(first) + side] as number) & (1 << held)) !== 0;
-  };
+  return (side) => ((env.machine.state[env.slot(first) + side] as number) & (1 << wanted(side))) !== 0;
 }

@@ -1,7 +1,10 @@
 /** The sentence of an award: the rule, what was done, and the arithmetic. */
 import type { Act, ExchangeLine } from "../record.ts";
-import type { Effect, Phrase, Rule } from "../language/tree.ts";
+import type { Alike, Doing, Effect, Gap, Phrase, Rule } from "../language/tree.ts";
 import { other, type Side, type Unit } from "../vocabulary.ts";
+import { toldAs } from "../language/words.ts";
+import { conditionsTold } from "./grounds.ts";
+import { countsAgainst } from "./passes-bout.ts";
 import type { PassStep } from "./steps.ts";
 import { type Witness, witness } from "./witness.ts";
 import type { Program } from "./program.ts";
@@ -46,7 +49,7 @@ const IRREGULAR: Readonly<Record<string, string>> = {
 
 /** "parry" -> "parried", "control the weapon arm" -> "controlled the weapon arm". */
 export function past(verb: string): string {
-  const whole = IRREGULAR[verb];
+  const whole = IRREGULAR[verb] ?? toldAs(verb);
   if (whole !== undefined) return whole;
   const [first = "", ...rest] = verb.split(" ");
   const head = IRREGULAR[first] ?? regular(first);
@@ -114,24 +117,49 @@ const extras = (act: Act): string => {
 const join = (head: string, means: string, tail: readonly string[]): string =>
   [head, means, ...tail].filter((part) => part !== "").join(" ");
 
-/** "Red parried, then hit the torso with a riposte". */
-export function storyOf(acts: readonly Act[]): string {
-  let before: Act["by"] | undefined;
-  return acts
-    .map((act) => {
-      const who = act.by === before ? "" : act.by === "both" ? "both " : `${sideWord(act.by)} `;
-      before = act.by;
-      return `${who}${actText(act)}`;
+/** "Red parried, then within 2 s hit the torso with a riposte". */
+export function storyOf({ acts, steps }: Pick<Witness, "acts" | "steps">): string {
+  let story = "";
+  acts.forEach((act, i) => {
+    const who = act.by === acts[i - 1]?.by ? "" : act.by === "both" ? "both " : `${sideWord(act.by)} `;
+    const step = steps[i];
+    const when = step?.gap ? `${gapText(step.gap)} ` : "";
+    story += `${i === 0 ? "" : `, then ${when}`}${who}${actText(act)}${step ? likenessText(step.doing) : ""}`;
+  });
+  return story;
+}
+
+const gapText = ({ is, seconds }: Gap): string =>
+  is === "within" ? `within ${String(seconds)} s` : `after ${String(seconds)} s or more`;
+
+/** ", another target than before" */
+function likenessText({ with: blows = [], to = [], from = [] }: Doing): string {
+  const items = [...blows, ...to, ...from].flatMap<object>(({ but, any }) => (but === true ? [] : any));
+  // One of several words may be what it was instead.
+  const likes = items.length === 1 ? items.filter((one) => "alike" in one).map((one) => one as Alike) : [];
+  return likes
+    .map(({ alike, what, theirs }) => {
+      const than = alike === "another" ? "than" : "as";
+      return `, ${alike} ${what} ${than} ${theirs === true ? "the other's" : "before"}`;
     })
-    .join(", then ");
+    .join("");
 }
 
 /** What a rule's phrase matched, or what may stand in its place. */
 function groundOf(program: Program, line: ExchangeLine, rule: Rule, side: Side): string {
-  const found = firstWitness(program, line, rule.when ?? [], side);
-  if (found && found.acts.length > 0) return storyOf(found.acts);
-  return exchangeText(line) ?? `${sideWord(side)} earned it`;
+  const found = firstWitness(program, line, phrasesOf(rule), side);
+  if (found && found.acts.length > 0) return storyOf(found);
+  return exchangeText(line) ?? conditionsOf(rule, side) ?? sideWord(side);
 }
+
+/** What was done where a rule pays: its "when", or the phrases that its "if" asks for. */
+function phrasesOf({ when, if: lines = [] }: Rule): readonly Phrase[] {
+  if (when !== undefined) return when;
+  return lines.length === 1 ? lines.flat().flatMap((one) => (one.is === "phrase" ? [one.phrase] : [])) : [];
+}
+
+const conditionsOf = (rule: Rule, side: Side): string | undefined =>
+  conditionsTold(rule, sideWord(side), sideWord(other(side)));
 
 export function firstWitness(
   program: Program,
@@ -162,8 +190,11 @@ const PASS_WORDS: Readonly<Record<string, string>> = {
   "turn over": "turned over",
   "at most": "capped",
   "not below": "floor",
+  "fencer's limit": "the fencer's limit",
   hold: "held",
 };
+
+const US_BOTH = "us both";
 
 /** "1 point, doubled by Lunge from behind: 2 points". */
 function arithmetic(
@@ -175,7 +206,8 @@ function arithmetic(
   const parts: string[] = [];
   let before: number | undefined;
   for (const { pass, amount: after, times } of steps) {
-    if (before === undefined) parts.push(firstSum(after, times, unit));
+    // What both fencers would have been paid twice is paid once: there is nothing to reckon.
+    if (before === undefined || pass === US_BOTH) parts.splice(0, parts.length, firstSum(after, times, unit));
     else parts.push(`${because(pass, before, after)}: ${amountText(after, unit)}`);
     before = after;
   }
@@ -201,24 +233,61 @@ export interface AwardToTell {
 /** One sentence that names the rule, the actions and the arithmetic. */
 export function sentenceOf(program: Program, line: ExchangeLine | undefined, award: AwardToTell): string {
   const { rule, to, unit, amount, steps } = award;
-  const sum = arithmetic(steps, unit, amount, (pass, from, after) =>
+  const sum = arithmetic(counted(rule, unit, steps), unit, amount, (pass, from, after) =>
     reason(program, pass, from, after, award),
   );
-  if (rule === "touch") return `Touch: ${touchStory(program, line, to)}: ${sum}.`;
+  // Where points count against, what was earned is written to the other.
+  const earner = countsAgainst(program.env) ? other(to) : to;
+  const against = earner === to ? "" : ` against ${sideWord(to)}`;
+  // What came over from the other was earned by the other.
+  const came = steps[0]?.pass === "turn over";
+  const over = came ? `, turned over to ${sideWord(earner)} by ${reasonOver(program, award)}` : "";
+  if (rule === "touch")
+    return `Touch: ${touchStory(program, line, came ? other(earner) : earner)}: ${sum}${against}${over}.`;
   if (rule === "double") return `Double: both hit: ${sum} for ${sideWord(to)}.`;
-  if (rule === "conversion") return `Conversion: ${sideWord(to)}'s bonus at the end: ${sum}.`;
-  const fired = firing(program, line, rule, to);
-  const story = line ? groundOf(program, line, rule, fired) : `${sideWord(fired)} at the end of the bout`;
-  const receiver = fired === to ? "" : ` to ${sideWord(to)}`;
-  return `${rule.name}: ${story}: ${sum}${receiver}.`;
+  if (rule === "conversion")
+    return unit === "bonus"
+      ? `Conversion: ${sideWord(to)}'s bonus at the end: ${sum}.`
+      : `Conversion: ${sideWord(earner)}'s bonus at the end: ${sum}${against}.`;
+  const due = came ? other(to) : to;
+  const held = steps[0]?.pass === "hold" || (!line && rule.at === undefined);
+  if (held) return `${rule.name}: what was held for ${sideWord(to)}: ${sum}.`;
+  const fired = firing(program, line, rule, due);
+  const receiver = fired === due && !sharesWithBoth(rule) ? "" : ` to ${sideWord(due)}`;
+  return `${rule.name}: ${ruleStory(program, line, rule, fired)}: ${sum}${receiver}${over}.`;
+}
+
+function ruleStory(program: Program, line: ExchangeLine | undefined, rule: Rule, fired: Side): string {
+  if (line) return groundOf(program, line, rule, fired);
+  const told = conditionsOf(rule, fired);
+  return told === undefined ? `${sideWord(fired)} at the end of the bout` : `at the end of the bout ${told}`;
+}
+
+const sharesWithBoth = ({ pays = [] }: Rule): boolean => pays.some(({ to }) => to === "us both");
+const isTheirs = (to: NonNullable<Rule["pays"]>[number]["to"]): boolean =>
+  to === "them" || to === "their team";
+
+/** "3 times 1 bonus" where one sum is paid times a count. */
+function counted(rule: AwardToTell["rule"], unit: Unit, steps: readonly PassStep[]): readonly PassStep[] {
+  const [first, ...rest] = steps;
+  const pays = typeof rule === "object" ? (rule.pays ?? []) : [];
+  const [pay] = pays;
+  if (first === undefined || pays.length !== 1 || pay === undefined) return steps;
+  const { sum, times, forEachFullSeconds, eachTime } = pay;
+  const multiplied = times !== undefined || forEachFullSeconds !== undefined;
+  if (sum.is !== "numbers" || sum.unit !== unit || sum.numbers.length !== 1 || !multiplied || eachTime)
+    return steps;
+  const n = first.amount / (sum.numbers[0] ?? 1);
+  return Number.isInteger(n) ? [{ ...first, times: n }, ...rest] : steps;
 }
 
 /** The fencer who is "I" where this award came from. */
 function firing(program: Program, line: ExchangeLine | undefined, rule: Rule, to: Side): Side {
-  const paysThem = (rule.pays ?? []).some((pay) => pay.to === "them");
-  const paysMe = (rule.pays ?? []).some((pay) => pay.to !== "them");
+  const pays = rule.pays ?? [];
+  const paysThem = pays.some((pay) => isTheirs(pay.to));
+  const paysMe = pays.some((pay) => !isTheirs(pay.to));
   if (paysThem && !paysMe) return other(to);
-  if (!line || rule.when === undefined || paysThem) return to;
+  if (!line || rule.when === undefined) return to;
   return firstWitness(program, line, rule.when, to) ? to : other(to);
 }
 
@@ -227,19 +296,26 @@ function touchStory(program: Program, line: ExchangeLine | undefined, to: Side):
   const best = [...program.env.ruleSet.touches].sort((a, b) => b.worth - a.worth);
   for (const { phrase } of best) {
     const found = witness(program, line, phrase, to);
-    if (found && found.acts.length > 0) return storyOf(found.acts);
+    if (found && found.acts.length > 0) return storyOf(found);
   }
   return `${sideWord(to)} hit`;
 }
 
+const reasonOver = (program: Program, award: AwardToTell): string =>
+  namesDoing(program, award, "turn over").join(" or ");
+
+/** The rules that do this to awards in the unit of this one. */
+function namesDoing(program: Program, { unit }: AwardToTell, is: string, factor?: number): readonly string[] {
+  const fits = (effect: Effect): boolean =>
+    effect.is === is &&
+    (!("what" in effect) || effect.what.includes(unit)) &&
+    (factor === undefined || !("by" in effect) || effect.by === factor);
+  return program.env.ruleSet.rules.filter((one) => (one.does ?? []).some(fits)).map((one) => one.name);
+}
+
 function reason(program: Program, pass: string, from: number, after: number, award: AwardToTell): string {
-  const { rules } = program.env.ruleSet;
   const doing = (is: string, factor?: number): string => {
-    const fits = (effect: Effect): boolean =>
-      effect.is === is &&
-      (!("what" in effect) || effect.what.includes(award.unit)) &&
-      (factor === undefined || !("by" in effect) || effect.by === factor);
-    const names = rules.filter((one) => (one.does ?? []).some(fits)).map((one) => one.name);
+    const names = namesDoing(program, award, is, factor);
     return names.length > 0 || factor === undefined ? names.join(" or ") : doing(is);
   };
   if (pass === "multiply") {

@@ -1,13 +1,14 @@
 /** Values from outside that nobody has said: picks, and marks that an evening would bring in. */
 import type { Mark, Pick } from "../language/tree.ts";
-import type { SheetLine } from "../record.ts";
+import { type SheetLine, WEAKER, type Weaker } from "../record.ts";
 import { SIDES, type Side } from "../vocabulary.ts";
 import { isEachFencers, markPlace, pickPlace } from "./fields.ts";
 import type { Program } from "./program.ts";
 import { sideOf } from "./question-words.ts";
-import type { Candidate } from "./candidates.ts";
+import type { Candidate } from "./candidate.ts";
 import type { FoldedExchange, SheetFold } from "./sheet-fold.ts";
 import type { Answer, Question } from "./tally.ts";
+import { startsByStrength, weakerPlace } from "./weaker.ts";
 
 export interface ValueCandidate {
   readonly id: string;
@@ -28,11 +29,31 @@ export function valueCandidates(program: Program, fold: SheetFold): readonly Val
     );
   });
   const marks = env.ruleSet.marks.flatMap((mark) => {
+    // Asked as who the weaker is.
+    if (startsByStrength(mark)) return [];
     const { index, each } = markPlace(env, mark);
     const sides: readonly (Side | undefined)[] = each ? SIDES : [undefined];
     return sides.flatMap((side, i) => (isUnknown(fold, index + i) ? [aboutMark(program, mark, side)] : []));
   });
-  return [...picks, ...marks];
+  const place = weakerPlace(env);
+  const weaker = place >= 0 && isUnknown(fold, place) ? [aboutTheWeaker(fold)] : [];
+  return [...weaker, ...picks, ...marks];
+}
+
+const WEAKER_LABELS: Readonly<Record<Weaker, string>> = { red: "Red", blue: "Blue", nobody: "Nobody" };
+
+/** An answer is written into an exchange, so before the first there is none to give. */
+function aboutTheWeaker({ exchanges }: SheetFold): ValueCandidate {
+  return {
+    id: "weaker",
+    text: "Who is the weaker?",
+    answers:
+      exchanges.length === 0
+        ? []
+        : WEAKER.map((side) => ({ label: WEAKER_LABELS[side], facts: [{ fact: "weaker", side }] })),
+    ask: "table",
+    sheets: WEAKER.map((side) => [{ type: "weaker", side }]),
+  };
 }
 
 /** One value for the whole bout or evening; others are asked for exchange by exchange. */
@@ -107,6 +128,7 @@ function whoPicks(pick: Pick, side: Side | undefined): Question["ask"] {
       return "judge";
     case "chance":
     case "chance for each fencer":
+    case "the list":
       return "table";
   }
 }

@@ -2,6 +2,8 @@
 import type { Phrase } from "../language/tree.ts";
 import type { Act, ExchangeLine } from "../record.ts";
 import type { Side } from "../vocabulary.ts";
+import { msOf } from "./ages.ts";
+import { likeChoicesOn } from "./like-choices.ts";
 import { coded } from "./run.ts";
 import type { FlatPhrase } from "./pattern.ts";
 import type { Program } from "./program.ts";
@@ -9,7 +11,11 @@ import type { Program } from "./program.ts";
 export interface Witness {
   readonly acts: readonly Act[];
   readonly indexes: readonly number[];
+  /** The steps that they were. */
+  readonly steps: FlatPhrase["steps"];
 }
+
+type Step = FlatPhrase["steps"][number];
 
 /** Whether an action may be, and surely is, what a step asks, for one fencer as "I". */
 export function stepOn(
@@ -20,7 +26,8 @@ export function stepOn(
   side: Side,
 ): { may: boolean; must: boolean } {
   const { env, coder } = program;
-  const predicate = env.stepTest(step.doing).predicate;
+  const { predicate, choices } = env.stepTest(step.doing);
+  const likes = likeChoicesOn(program, line, index, choices);
   let may = false;
   let must = true;
   for (const way of coded(program, line).ways)
@@ -38,7 +45,7 @@ export function stepOn(
       : step.subject === "they"
         ? theirs
         : step.subject === "either" || (mine && theirs);
-  return { may: may && fits, must: must && may && fits };
+  return { may: may && fits && likes.may, must: must && may && fits && likes.must };
 }
 
 /** The latest match among the recorded actions; undefined where an unrecorded one would be needed. */
@@ -51,31 +58,51 @@ export function witness(
   for (const flat of program.env.flat(phrase)) {
     const steps = flat.steps.filter((step) => !step.never);
     // What surely matched is told before what only may have.
-    const find = (how: "must" | "may"): number[] | undefined =>
-      match(program, line, flat, { steps, how }, side, line.acts.length - 1, steps.length - 1);
+    const find = (how: How): number[] | undefined =>
+      match({ program, line, flat, steps, how, side }, line.acts.length - 1, steps.length - 1);
     const indexes = find("must") ?? find("may");
-    if (indexes) return { indexes, acts: indexes.map((i) => line.acts[i] as Act) };
+    if (indexes) return { indexes, acts: indexes.map((i) => line.acts[i] as Act), steps };
   }
   return undefined;
 }
 
-function match(
-  program: Program,
-  line: ExchangeLine,
-  flat: FlatPhrase,
-  wish: { readonly steps: FlatPhrase["steps"]; readonly how: "must" | "may" },
-  side: Side,
-  last: number,
-  step: number,
-): number[] | undefined {
+type How = "must" | "may";
+
+interface Wish {
+  readonly program: Program;
+  readonly line: ExchangeLine;
+  readonly flat: FlatPhrase;
+  readonly steps: FlatPhrase["steps"];
+  readonly how: How;
+  readonly side: Side;
+}
+
+/** `following`: the place of the step after this one. */
+function match(wish: Wish, last: number, step: number, following?: number): number[] | undefined {
   const wanted = wish.steps[step];
   if (!wanted) return [];
+  const { program, line, flat, how, side } = wish;
   for (let i = last; i >= step; i--) {
-    if (!stepOn(program, line, i, wanted, side)[wish.how]) continue;
+    if (!stepOn(program, line, i, wanted, side)[how]) continue;
     if (step === 0 && flat.first && i > 0) continue;
-    const before = match(program, line, flat, wish, side, i - 1, step - 1);
-    if (!before || (wanted.link === "at once" && before.at(-1) !== i - 1)) continue;
-    return [...before, i];
+    if (following !== undefined && !follows(wish, wish.steps[step + 1] as Step, i, following)) continue;
+    const before = match(wish, i - 1, step - 1, i);
+    if (before) return [...before, i];
   }
   return undefined;
+}
+
+/** Whether a step's action comes at once, next or in time after the one of the step before. */
+function follows({ line, how, side }: Wish, { link, gap, subject }: Step, from: number, to: number): boolean {
+  const between = line.acts.slice(from + 1, to);
+  if (link === "at once" && between.length > 0) return false;
+  const acts = (by: Act["by"]): boolean => by === "both" || (by === side) === (subject === "I");
+  const isBoth = subject === "either" || subject === "both";
+  if (link === "next" && between.some(({ by }) => isBoth || acts(by))) return false;
+  if (!gap) return true;
+  const since = line.acts.slice(from + 1, to + 1);
+  const known = since.reduce((sum, { after = 0 }) => sum + msOf(after), 0);
+  const isOpen = since.some(({ after }) => after === undefined);
+  if (gap.is === "after") return known >= msOf(gap.seconds) || (isOpen && how === "may");
+  return known <= msOf(gap.seconds) && (!isOpen || how === "may");
 }

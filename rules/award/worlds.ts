@@ -13,8 +13,20 @@ export interface World {
   readonly ended?: Ending;
   /** Values that fields may have which are not known (NaN), where they are fewer than the field's own. */
   readonly candidates?: ReadonlyMap<number, readonly number[]>;
-  /** What fencers who are not in this bout have had tonight. */
-  readonly parked?: ReadonlyMap<string, number>;
+  /** What was had tonight by whomever it belongs to, as this bout began: every value that it may have. */
+  readonly parked?: Parked;
+}
+
+/** By `parkingKey`. Never changed once it is in a world. */
+export type Parked = ReadonlyMap<string, readonly number[]>;
+
+/** Written once for each, because every world of a bout has the same. */
+const texts = new WeakMap<Parked, string>();
+export function parkedText(parked: Parked | undefined): string {
+  if (!parked) return "";
+  let text = texts.get(parked);
+  if (text === undefined) texts.set(parked, (text = [...parked].join()));
+  return text;
 }
 
 export const MOST_WORLDS = CAP;
@@ -25,7 +37,7 @@ export class WorldSet {
   private readonly at = new Map<string, number>();
 
   add(world: World): void {
-    const beside = `${world.parked ? [...world.parked].join() : ""}|${world.candidates ? [...world.candidates].join() : ""}`;
+    const beside = `${parkedText(world.parked)}|${world.candidates ? [...world.candidates].join() : ""}`;
     const key = `${world.ended ?? ""}|${world.mem.join()}|${beside}`;
     const known = this.at.get(key);
     if (known === undefined) {

@@ -11,13 +11,16 @@ export interface Draft {
   from: Choice<Place>[];
   manners: Manner[];
   seconds?: number;
+  upTo?: number;
   result?: Result;
 }
 
 /** "cut", "cut or thrust": forms alone, which a sentence may use as its verb. */
 export const isForms = (choice: Choice<Blow>): boolean =>
   choice.but !== true &&
-  choice.any.every((one) => !("ref" in one) && one.form !== undefined && Object.keys(one).length === 1);
+  choice.any.every(
+    (one) => !("ref" in one) && !("alike" in one) && one.form !== undefined && Object.keys(one).length === 1,
+  );
 
 const distinct = <T>(items: readonly T[]): readonly T[] => {
   if (items.length < 2) return items;
@@ -60,6 +63,7 @@ export function canonicalDoing(draft: Draft): Doing {
     ...(from.length > 0 ? { from } : {}),
     ...(manners.length > 0 ? { manners: [...manners].sort(byName) } : {}),
     ...(draft.seconds === undefined ? {} : { seconds: draft.seconds }),
+    ...(draft.upTo === undefined ? {} : { upTo: draft.upTo }),
     ...(draft.result === undefined ? {} : { result: draft.result }),
   };
 }

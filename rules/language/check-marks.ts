@@ -1,8 +1,10 @@
 /** Marks: that what changes them fits what they are, and that nothing reads in a circle. */
 import type { Checking } from "./checking.ts";
+import type { Message } from "./faults.ts";
 import * as say from "./faults-check.ts";
+import { nowOfScore } from "./faults-condition.ts";
 import type { Change, Mark } from "./tree.ts";
-import { visit } from "./walk.ts";
+import { marksOf, marksRead, ofThisExchange, visit } from "./walk.ts";
 
 export function checkMarks(checking: Checking): void {
   for (const mark of checking.ruleSet.marks) {
@@ -54,34 +56,41 @@ function checkMemory({ envelope }: Checking, mark: Mark): void {
   for (const change of mark.changes) {
     const { does } = change;
     if (does.is !== "gains" && does.is !== "becomes") continue;
-    if (first !== undefined && does.what !== first)
-      envelope.fault(say.remembersTwo(mark.name, first, does.what), envelope.placeOf(change, mark));
-    first ??= does.what;
+    // The partner is a fencer too.
+    const what = does.what === "partner" ? "fencer" : does.what;
+    if (first !== undefined && what !== first)
+      envelope.fault(say.remembersTwo(mark.name, first, what), envelope.placeOf(change, mark));
+    first ??= what;
   }
 }
 
 /** [P10] No "now" reads a mark that payments change: it would allow a circle within one exchange. */
 function checkNow({ ruleSet, envelope }: Checking): void {
-  const paid = new Map<string, string>();
+  const paid = new Map<string, Message>();
   for (const mark of ruleSet.marks)
     for (const { when } of mark.changes) {
       if (when.is === "every") continue;
-      for (const condition of when.all)
-        if (condition.is === "rule pays" && condition.last !== true) paid.set(mark.name, condition.rule);
+      for (const condition of when.all.flatMap(ofThisExchange))
+        if (condition.is === "rule pays" && condition.last !== true)
+          paid.set(mark.name, say.nowOfPaid(mark.name, condition.rule));
+        else if (condition.is === "outcome" && condition.what === "score")
+          paid.set(mark.name, nowOfScore(mark.name));
     }
   if (paid.size === 0) return;
   visit(ruleSet, {
     condition(condition, holder) {
-      if (condition.is !== "mark" && condition.is !== "flag") return;
-      const rule = condition.now === true ? paid.get(condition.mark) : undefined;
-      if (rule !== undefined)
-        envelope.fault(say.nowOfPaid(condition.mark, rule), envelope.placeOf(condition, holder));
+      if (!("now" in condition) || condition.now !== true) return;
+      for (const mark of marksRead(condition)) {
+        const message = paid.get(mark);
+        if (message !== undefined) envelope.fault(message, envelope.placeOf(condition, holder));
+      }
     },
   });
   for (const rule of ruleSet.rules)
     for (const pay of rule.pays ?? []) {
-      const by = pay.times?.now === true ? paid.get(pay.times.mark) : undefined;
-      if (pay.times && by !== undefined)
-        envelope.fault(say.nowOfPaid(pay.times.mark, by), envelope.placeOf(pay, rule));
+      for (const mark of pay.times?.now === true ? marksOf(pay.times.quantity) : []) {
+        const message = paid.get(mark);
+        if (message !== undefined) envelope.fault(message, envelope.placeOf(pay, rule));
+      }
     }
 }

@@ -1,16 +1,18 @@
 /** Phrases: that they ask for something that can happen. */
 import type { Checking } from "./checking.ts";
+import { checkCounted, checkLikes, checkTimes } from "./check-in-time.ts";
 import { NOT_BOTH, OF_STRIKES, UNAIMED } from "./common.ts";
 import * as say from "./faults-check.ts";
 import { printPhrase, printStep } from "./print-phrase.ts";
 import { sameName } from "./tokens.ts";
-import type { Doing, Phrase, Pick, Ref, RuleSet, Step } from "./tree.ts";
-import { refsOf, visit, type Holder } from "./walk.ts";
+import type { Change, Doing, Phrase, Pick, Ref, RuleSet, Step } from "./tree.ts";
+import { ofThisExchange, refsOf, visit, type Holder } from "./walk.ts";
 import type { Words } from "./words.ts";
 
 const MOST_STEPS = 6;
 
 export function checkPhrases(checking: Checking): void {
+  checkCounted(checking);
   visit(checking.ruleSet, {
     phrase(phrase, holder) {
       checkSteps(checking, phrase, holder);
@@ -19,6 +21,7 @@ export function checkPhrases(checking: Checking): void {
         if ("make" in doing) checkMake(checking, step, doing.make);
         else {
           checkSense(checking, step, doing);
+          checkLikes(checking, phrase, step, doing);
           for (const { ref, slot } of refsOf(doing)) checkRef(checking, ref, slot, step);
         }
       }
@@ -47,9 +50,12 @@ function checkSteps({ ruleSet, envelope }: Checking, phrase: Phrase, holder: Hol
     envelope.fault(say.nothingHappens(printPhrase(phrase), positive), place);
   }
   if (count > MOST_STEPS) envelope.fault(say.tooManySteps(count), place);
-  for (const step of phrase.steps)
-    if (step.never === true && step.link === "at once")
-      envelope.fault(say.neverAtOnce(), envelope.placeOf(step, phrase));
+  for (const step of phrase.steps) {
+    if (step.never !== true) continue;
+    if (step.link === "at once") envelope.fault(say.neverAtOnce(), envelope.placeOf(step, phrase));
+    if (step.link === "next") envelope.fault(say.neverNext(), envelope.placeOf(step, phrase));
+  }
+  checkTimes(envelope, phrase);
 }
 
 function checkMake({ ruleSet, envelope }: Checking, step: Step, make: string): void {
@@ -99,6 +105,11 @@ const SLOT_ATTRIBUTES = {
 
 type Slot = keyof typeof SLOT_CLASSES;
 
+/** Payments, and the end of the bout, come when no action is left that could read the mark. */
+const comesInside = ({ when }: Change): boolean =>
+  when.is === "conditions" &&
+  !when.all.flatMap(ofThisExchange).some((one) => one.is === "rule pays" || one.is === "outcome");
+
 /** A value from outside must be able to be what its slot needs. */
 function checkRef(checking: Checking, ref: Ref, slot: Slot, step: Step): void {
   const { ruleSet, envelope, names } = checking;
@@ -112,6 +123,8 @@ function checkRef(checking: Checking, ref: Ref, slot: Slot, step: Step): void {
     return;
   }
   const mark = ruleSet.marks.find(({ name }) => name === ref.ref);
+  if (mark && ref.atThatMoment === true && !mark.changes.some(comesInside))
+    envelope.warn(say.noMoment(ref.ref), place);
   for (const { does } of mark?.changes ?? []) {
     if (does.is !== "gains" && does.is !== "becomes") continue;
     if (!(SLOT_ATTRIBUTES[slot] as readonly string[]).includes(does.what)) {

@@ -1,6 +1,7 @@
 /** Rules: that each does something, and that its numbers can be paid. */
 import type { Checking } from "./checking.ts";
 import * as say from "./faults-check.ts";
+import type { Ties } from "./tree-bout.ts";
 import type { Limit, Pay, Rule, Touch } from "./tree.ts";
 
 const MOST = 1000;
@@ -68,11 +69,17 @@ function checkLimit(checking: Checking, limit: Limit, rule: Rule): void {
     envelope.fault(say.notWhole(`"${String(limit.n)} times"`), envelope.placeOf(limit, rule));
 }
 
-function checkBout({ ruleSet, envelope }: Checking): void {
+function checkBout(checking: Checking): void {
+  const { ruleSet, envelope } = checking;
   const { bout, marks } = ruleSet;
   for (const end of bout.ends)
-    if (end.is === "minutes" ? end.n <= 0 : !isCount(end.n))
-      envelope.fault(say.notWhole(`${String(end.n)}`), envelope.placeOf(end, bout));
+    for (const n of end.is === "team points" ? end.numbers : [end.n])
+      if (end.is === "minutes" ? n <= 0 : !isCount(n))
+        envelope.fault(say.notWhole(`${String(n)}`), envelope.placeOf(end, bout));
+  for (const end of bout.ends)
+    if (end.is === "points" && end.ahead !== undefined && !isCount(end.ahead))
+      envelope.fault(say.notWhole(`"${String(end.ahead)} ahead"`), envelope.placeOf(end, bout));
+  checkWins(checking);
   const { atTheEnd, ties } = bout;
   if (atTheEnd !== "stays apart" && (!isCount(atTheEnd.every) || !isCount(atTheEnd.make)))
     envelope.fault(say.notWhole(`Each number of "at the end"`), envelope.placeOf(atTheEnd, bout));
@@ -81,8 +88,26 @@ function checkBout({ ruleSet, envelope }: Checking): void {
     if (mark && (mark.is !== "count" || !mark.for.startsWith("each fencer")))
       envelope.fault(say.needsCount(what, name), envelope.placeOf(node, bout));
   };
-  if (ties.is === "fewer") needEach(`"fewer"`, ties.mark, ties);
+  for (let tie: Ties | undefined = ties; tie && (tie.is === "fewer" || tie.is === "more"); tie = tie.then)
+    needEach(`"${tie.is}"`, tie.mark, tie);
+  if (bout.limit !== undefined && !(Number.isInteger(bout.limit * 2) && bout.limit > 0))
+    envelope.fault(say.notHalf(bout.limit), envelope.placeOf(bout));
+  const every = bout.doubles.every;
+  if (every !== undefined && !isCount(every))
+    envelope.fault(say.notWhole(`"at every ${String(every)} doubles"`), envelope.placeOf(bout.doubles, bout));
   for (const start of bout.starts)
     if (start.is === "head start" && typeof start.points !== "number")
       needEach("A head start", start.points.mark, start);
+}
+
+/** What must not stand beside the sentence that says who wins. */
+function checkWins({ ruleSet, envelope }: Checking): void {
+  const { bout } = ruleSet;
+  const place = (node: object) => envelope.placeOf(node, bout);
+  if (bout.wins === "who has fewer points against") {
+    if (bout.doubles.is === "1 off each") envelope.fault(say.oneOffHelps(), place(bout.doubles));
+    if (bout.bonus.countsTowardsTheCap) envelope.fault(say.bonusAgainst(), place(bout.bonus));
+  }
+  if (bout.wins === "who has more bonus" && bout.atTheEnd !== "stays apart")
+    envelope.fault(say.bonusGone(), place(bout.atTheEnd));
 }

@@ -4,7 +4,7 @@
  */
 import type { WordClass } from "../vocabulary.ts";
 import type { Message } from "./faults.ts";
-import { ambiguous } from "./faults-sentence.ts";
+import { ambiguous, numberSize } from "./faults-sentence.ts";
 import type { Word } from "./lexicon.ts";
 import type { Name, Names } from "./names.ts";
 import { keyOf, tokenise, type Token } from "./tokens.ts";
@@ -42,6 +42,9 @@ function rest(text: string, matched: number): string {
   for (let left = matched; left > 0 && words.length > 0;) if (keyOf(words.shift() ?? "").length > 0) left--;
   return words.join(" ");
 }
+
+/** As numbers are written and read again without loss. */
+const SIZE = /^-?\d{1,6}(?:\.\d{1,3})?$/;
 
 export class Cursor {
   readonly text: string;
@@ -131,8 +134,10 @@ export class Cursor {
   number(): number | undefined {
     const token = this.token();
     if (token?.kind === "number") {
+      if (!SIZE.test(token.text)) this.wrong(numberSize(token.text));
       this.at++;
-      return Number(token.text);
+      // -0 is 0.
+      return Number(token.text) + 0;
     }
     this.note({ kind: "number" });
     return undefined;

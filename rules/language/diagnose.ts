@@ -3,9 +3,12 @@ import type { WordClass } from "../vocabulary.ts";
 import { END, type Cursor, type Expected } from "./cursor.ts";
 import type { Message } from "./faults.ts";
 import {
+  anotherClass,
   couldStand,
   doesNotFit,
   emptySentence,
+  otherSchool,
+  perhapsOwn,
   stopsTooSoon,
   unknownWord,
   wrongClass,
@@ -14,6 +17,7 @@ import type { Word } from "./lexicon.ts";
 import { CLASS_NAMES } from "./names.ts";
 import { slipAt } from "./slips.ts";
 import { nearest } from "./spelling.ts";
+import { wordsFor } from "./words.ts";
 
 export interface Diagnosis {
   readonly said: Message;
@@ -42,6 +46,9 @@ const WRITE: Readonly<Record<WordClass, (name: string) => string>> = {
 const isClass = (expected: readonly Expected[], wordClass: WordClass): boolean =>
   expected.some((one) => one.kind === "class" && one.class === wordClass);
 
+/** How many characters of what could stand there are read to the end. */
+const WIDEST = 140;
+
 /** What could stand here, in a coach's words, without repeats. */
 function wanted(expected: readonly Expected[]): readonly string[] {
   const texts: string[] = [];
@@ -54,7 +61,10 @@ function wanted(expected: readonly Expected[]): readonly string[] {
       texts.push(one.of === "rule" ? `a rule's name in quotes` : `the name of a ${one.of}`);
   }
   const distinct = [...new Set(texts)];
-  return distinct.length > 9 ? [...distinct.slice(0, 8), "..."] : distinct;
+  const fits = (count: number): boolean => distinct.slice(0, count).join(", ").length <= WIDEST;
+  let count = distinct.length;
+  while (count > 8 && !fits(count)) count--;
+  return count < distinct.length ? [...distinct.slice(0, count), "..."] : distinct;
 }
 
 /** Everything that a misspelt word could have meant: first what fits here, then any word. */
@@ -82,6 +92,8 @@ export function diagnose(c: Cursor): Diagnosis {
   }
   const could = couldStand(wanted(c.expected));
   const token = c.tokens[at];
+  const value = token && misspeltValue(c, at);
+  if (value) return value;
   if (token === undefined) {
     const end = c.text.trimEnd().length;
     return { said: stopsTooSoon(could), start: end, end };
@@ -95,7 +107,47 @@ export function diagnose(c: Cursor): Diagnosis {
   const text = c.text.slice(start, end);
   if (token.kind !== "word" || isGrammar(c, token.text)) return { said: doesNotFit(text, could), start, end };
   const near = nearest(token.text, candidates(c, c.expected)) ?? nearest(token.text, everyWord(c));
-  return { said: unknownWord(text, near, could), start, end };
+  const said = near === undefined ? (ofAnotherSchool(c, at) ?? ownWord(c, at)) : undefined;
+  return { said: said ?? unknownWord(text, near, could), start, end };
+}
+
+/** Where a value of a pick stands, the nearest value is meant, whatever other word it may be. */
+function misspeltValue(c: Cursor, at: number): Diagnosis | undefined {
+  const values = c.expected.flatMap((one) => (one.kind === "name" && one.of === "value" ? one.names : []));
+  if (values.length === 0) return undefined;
+  const [start] = c.span(at, at + 1);
+  const text = c.text.slice(start).trim();
+  const known = couldStand(values.map((one) => `"${one}"`));
+  const near = nearest(text.toLowerCase(), values, 3);
+  return { said: unknownWord(text, near, known), start, end: start + text.length };
+}
+
+/** "fendente" under the longsword. */
+function ofAnotherSchool(c: Cursor, at: number): Message | undefined {
+  const all = wordsFor(undefined, []);
+  const found = all.longest(c.tokens, at, Object.keys(CLASS_NAMES) as WordClass[]);
+  const word = found?.values[0];
+  const weapon = word && all.lexiconOf(word).weapon;
+  return word && weapon && otherSchool(word.name, weapon);
+}
+
+/** Words that no club would make its own. */
+const NO_WORDS: ReadonlySet<string> = new Set(
+  "without do does did in on at for by of while as is be no when if and but so because".split(" "),
+);
+
+/** "I hit the knee": no word of any school, so it may be one of the club's own. */
+function ownWord(c: Cursor, at: number): Message | undefined {
+  const token = c.tokens[at];
+  const before = c.tokens[at - 1]?.text ?? "";
+  if (token?.kind !== "word" || NO_WORDS.has(token.text)) return undefined;
+  const [start, end] = c.span(at, at + 1);
+  const word = c.text.slice(start, end);
+  if (isClass(c.expected, "target") && ["hit", "to", "their", "my", "or"].includes(before))
+    return perhapsOwn(word, "a target");
+  if (isClass(c.expected, "action") && ["i", "they", "never", "or"].includes(before))
+    return perhapsOwn(word, "an action");
+  return undefined;
 }
 
 function knownWord(c: Cursor, at: number): { readonly word: Word; readonly next: number } | undefined {
@@ -106,6 +158,13 @@ function knownWord(c: Cursor, at: number): { readonly word: Word; readonly next:
 
 function misplaced(c: Cursor, word: Word, could: string): Message {
   if (isClass(c.expected, word.class)) return doesNotFit(word.name, could);
+  const [only, ...others] = c.expected.flatMap((one) => (one.kind === "class" ? [one.class] : []));
+  if (
+    only !== undefined &&
+    others.every((one) => one === only) &&
+    c.expected.every((one) => one.kind !== "text")
+  )
+    return anotherClass(word.name, CLASS_NAMES[word.class], CLASS_NAMES[only]);
   const write = word.class === "action" && word.verb !== undefined ? word.verb : word.name;
   return wrongClass(word.name, CLASS_NAMES[word.class], WRITE[word.class](write));
 }

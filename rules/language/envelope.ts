@@ -4,14 +4,13 @@ import { tooDeepAt } from "./depth.ts";
 import type { Span } from "./cursor.ts";
 import type { Fault, Message } from "./faults.ts";
 import * as say from "./faults-file.ts";
+import { yamlFault } from "./faults-yaml.ts";
+import { MOST_ENTRIES, MOST_KILOBYTES } from "./limits.ts";
 import type { Names } from "./names.ts";
 import { parseSentence, type Rule } from "./parse.ts";
 import { offsetOf, pieceOf, Source, type Piece } from "./source.ts";
 import { sameName } from "./tokens.ts";
 
-/** The largest file that is read, and the most entries of one kind. */
-const MOST_KILOBYTES = 128;
-export const MOST_ENTRIES = 250;
 const MOST_FAULTS = 100;
 const MOST_YAML_FAULTS = 5;
 
@@ -90,8 +89,14 @@ export class Envelope {
       return undefined;
     }
     // One slip of the YAML leads to many; the first ones name it.
-    for (const { code, pos } of document.errors.slice(0, MOST_YAML_FAULTS))
-      this.at(say.notYaml(code), pos[0], pos[1]);
+    const found = document.errors.map(({ code, pos }) => ({ pos, code, ...yamlFault(code, text, pos[0]) }));
+    const sure = found.filter((one) => one.sure === true || one.code === "TAB_AS_INDENT");
+    const told = new Set<string>();
+    for (const { said, at, code, pos } of sure.length > 0 ? sure : found) {
+      const once = code === "TAB_AS_INDENT" ? String(at) : said.text;
+      if (told.size < MOST_YAML_FAULTS && !told.has(once)) this.at(said, at, at === pos[0] ? pos[1] : at);
+      told.add(once);
+    }
     if (/^%/m.test(text) && document.directives.docStart === true) {
       const at = text.search(/^%/m);
       this.at(say.noDirectives(), at, at + 1);
@@ -115,8 +120,9 @@ export class Envelope {
     const map = this.plain(node);
     if (map === null) return [];
     if (!isMap(map)) {
-      if (isScalar(map) && pieceOf(map).text.trim() === "") return [];
-      this.at(say.wantsKeys(of, example), map.range[0], map.range[1]);
+      if (isScalar(map) && map.range[0] === map.range[1]) return [];
+      const written = isSeq(map) ? "a list" : isScalar(map) ? pieceOf(map).text : "";
+      this.at(say.wantsKeys(of, example, written), map.range[0], map.range[1]);
       return [];
     }
     if (map.items.length > MOST_ENTRIES) {
@@ -167,7 +173,7 @@ export class Envelope {
   /** A whole number or a half. */
   number(piece: Piece, what: string): number | undefined {
     const text = piece.text.trim();
-    if (/^[-+]?\d{1,6}(\.\d{1,3})?$/.test(text)) return Number(text);
+    if (/^[-+]?\d{1,6}(\.\d{1,3})?$/.test(text)) return Number(text) + 0;
     this.fault(say.wantsNumber(text, what), { piece });
     return undefined;
   }

@@ -3,28 +3,15 @@ import { allText } from "./explain-condition.ts";
 import { asCommand, type Phrases } from "./explain-phrase.ts";
 import { unitText } from "./explain-pay.ts";
 import { capital, listed, targetText } from "./explain-words.ts";
-import type {
-  Afterblows,
-  BoutRules,
-  Change,
-  Doubles,
-  End,
-  Keeper,
-  Mark,
-  MarkStart,
-  Panel,
-  Pick,
-  PickTime,
-  RuleSet,
-  Start,
-  Ties,
-  Touch,
-} from "./tree.ts";
+import type { Change, Keeper, Mark, MarkStart, Pick, PickTime, RuleSet, Touch } from "./tree.ts";
+import type { Afterblows, BoutRules, Doubles, End, Panel, Start, Ties, Wins } from "./tree-bout.ts";
 
 const endText = (end: End): string => {
   switch (end.is) {
     case "points":
-      return `at ${unitText(end.n, "points")}`;
+      return `at ${unitText(end.n, "points")}${end.ahead === undefined ? "" : ` and ${end.ahead} ahead`}`;
+    case "bonus":
+      return `at ${unitText(end.n, "bonus")}`;
     case "exchanges":
       return `after ${end.n} ${end.n === 1 ? "exchange" : "exchanges"}`;
     case "minutes":
@@ -34,7 +21,9 @@ const endText = (end: End): string => {
     case "doubles":
       return `at ${end.n} ${end.n === 1 ? "double" : "doubles"}${end.bothLose ? ", both losing" : ""}`;
     case "team points":
-      return `when a team has ${unitText(end.n, "points")}`;
+      return `when a team has ${end.numbers.slice(0, -1).join(", ")}${
+        end.numbers.length > 1 ? ", then " : ""
+      }${unitText(end.numbers[end.numbers.length - 1] ?? 0, "points")}`;
   }
 };
 
@@ -68,18 +57,43 @@ const tiesText = (ties: Ties): string => {
       return "Level at the end: the judges choose.";
     case "more seconds":
       return `Level at the end: ${ties.n} s more.`;
+    case "who hit first":
+      return "Level at the end: whoever hit first wins.";
+    case "who hit last":
+      return "Level at the end: whoever hit last wins.";
     case "fewer":
-      return `Level at the end: fewer ${ties.mark} wins.`;
+    case "more": {
+      const then = ties.then === undefined ? "" : ` Level there too? ${tiesText(ties.then)}`;
+      return `Level at the end: whoever has ${ties.is} ${ties.mark} wins.${then}`;
+    }
   }
 };
 
-const DOUBLES: Readonly<Record<Doubles, string>> = {
+const DOUBLES: Readonly<Record<Doubles["is"], string>> = {
   "score nothing": "A double scores nothing.",
   "both score": "In a double both score.",
+  "the difference scores": "In a double only the difference scores, for the better touch.",
   "1 off each": "A double scores nothing and takes 1 off each.",
 };
 
+const WINNERS: Readonly<Record<Wins, string>> = {
+  "who has more points": "More points win.",
+  "who has fewer points against": "Points count against the one who is hit, and fewer win.",
+  "who has more bonus": "More bonus wins.",
+  nobody: "Nobody wins.",
+};
+
+const doublesText = ({ is, every }: Doubles): string =>
+  every === undefined
+    ? DOUBLES[is]
+    : `A double scores nothing, and every ${every} of them together take 1 off each.`;
+
 const afterblowText = (policy: Afterblows): string => {
+  const only = policy.onlyOf === undefined ? "" : ` Only the ${policy.onlyOf} has an afterblow.`;
+  return afterblowSentence(policy) + only;
+};
+
+const afterblowSentence = (policy: Afterblows): string => {
   switch (policy.is) {
     case "both score":
       return "With an afterblow both score.";
@@ -89,6 +103,8 @@ const afterblowText = (policy: Afterblows): string => {
       return "An afterblow annuls the hit.";
     case "half to the second":
       return "An afterblow scores half (2 to 1).";
+    case "the difference scores":
+      return `With an afterblow only the difference scores${policy.leave === 1 ? ", at least 1" : ""}.`;
     case "take off 1":
       return `An afterblow takes 1 off the hit${policy.leave === 1 ? ", which keeps at least 1" : ""}.`;
   }
@@ -101,6 +117,7 @@ const PANEL_SENTENCES: Readonly<Record<Panel, string>> = {
   "weighted jury": "The jury's votes are weighted.",
   average: "The average of the judges' values counts.",
   "the higher value": "In doubt the higher value counts.",
+  "the one who is hit decides": "The one who is hit says so.",
   "two judges a fencer": "Two judges watch each fencer.",
 };
 
@@ -108,9 +125,9 @@ function bonusText(bout: BoutRules): string {
   const { countsTowardsTheWin: win, countsTowardsTheCap: cap } = bout.bonus;
   const counts = win && cap ? "the win and the cap" : win ? "the win" : cap ? "the cap" : undefined;
   if (typeof bout.atTheEnd !== "string") {
-    const { every, make } = bout.atTheEnd;
+    const { every, make, rest } = bout.atTheEnd;
     const also = counts === undefined ? "" : ` Until then it counts towards ${counts}.`;
-    return `At the end every ${every} bonus make ${unitText(make, "points")}; the rest is lost.${also}`;
+    return `At the end every ${every} bonus make ${unitText(make, "points")}; the rest ${rest}.${also}`;
   }
   return counts === undefined ? "Bonus stays apart and decides nothing." : `Bonus counts towards ${counts}.`;
 }
@@ -128,7 +145,8 @@ export function boutSentences(set: RuleSet, phrases: Phrases): readonly string[]
       ? [`Only a hit to the ${bout.halt.target} halts; other hits are counted without one.`]
       : []),
     tiesText(bout.ties),
-    DOUBLES[bout.doubles],
+    ...(bout.wins === "who has more points" ? [] : [WINNERS[bout.wins]]),
+    doublesText(bout.doubles),
     afterblowText(bout.afterblows),
     ...(bout.simultaneous === "both score" ? ["Simultaneous hits both score."] : []),
     ...(bout.panel === "the referee decides" ? [] : [PANEL_SENTENCES[bout.panel]]),
@@ -151,7 +169,7 @@ function plainTargets(touch: Touch): readonly string[] | undefined {
   if (asks || (doing.to?.length ?? 0) > 1) return undefined;
   const [to] = doing.to ?? [];
   if (to === undefined) return [];
-  if (to.but || to.any.some((one) => "ref" in one)) return [targetText(to)];
+  if (to.but || to.any.some((one) => !("target" in one))) return [targetText(to)];
   return to.any.flatMap((one) => ("target" in one ? [one.target] : []));
 }
 
@@ -190,6 +208,7 @@ const BY: Readonly<Record<Pick["by"], readonly [string, string]>> = {
   chance: ["chance draws", ""],
   "chance for each fencer": ["chance draws", " for each fencer"],
   "the judge": ["the judge names", ""],
+  "the list": ["the list gives in turn", ""],
 };
 
 /** "Before the bout each fencer chooses the secret opening: upper left, or upper right. Only the table sees it." */
@@ -212,6 +231,7 @@ const KEPT: Readonly<Record<Keeper, string>> = {
   "each fencer": "for each fencer",
   "the bout": "for the bout",
   "each exchange": "for each exchange",
+  "each fencer in each exchange": "for each fencer in each exchange",
   "each fencer tonight": "for each fencer all evening",
   "each team tonight": "for each team all evening",
   "each pair tonight": "for each pair all evening",

@@ -1,6 +1,7 @@
 /** Which facts a rule needs, and how well they can be seen: the ground for watchers, warnings and the press plan. */
 import { isHard } from "./common.ts";
 import { laidOut, type Phrases } from "./explain-phrase.ts";
+import { allWithin } from "./walk.ts";
 import type { AnyOf, Condition, Doing, Phrase, Rule, RuleSet, Step } from "./tree.ts";
 
 /**
@@ -18,10 +19,7 @@ export interface NeededFact {
 }
 
 function phrasesOf(conditions: readonly Condition[]): readonly Phrase[] {
-  return conditions.flatMap((one) => {
-    if (one.is === "phrase") return [one.phrase];
-    return one.is === "last" && typeof one.what !== "string" ? [one.what] : [];
-  });
+  return conditions.flatMap(allWithin).flatMap((one) => (one.is === "phrase" ? [one.phrase] : []));
 }
 
 const phrasesOfLines = (lines: AnyOf | undefined): readonly Phrase[] => (lines ?? []).flatMap(phrasesOf);
@@ -49,7 +47,7 @@ function factsOfDoing(doing: Doing): readonly NeededFact[] {
   }));
   const feet = (doing.with ?? []).flatMap((choice) =>
     choice.any.flatMap((one): readonly NeededFact[] =>
-      "ref" in one || one.footwork === undefined
+      "ref" in one || "alike" in one || one.footwork === undefined
         ? []
         : [{ word: one.footwork, is: "footwork", sight: "judge" }],
     ),

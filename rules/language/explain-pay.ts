@@ -1,7 +1,7 @@
 /** What a rule pays and does, its limits and its watcher, in plain words. */
 import { isBeingHit, asStatement, type Phrases } from "./explain-phrase.ts";
-import { allText } from "./explain-condition.ts";
-import { listed, named, words } from "./explain-words.ts";
+import { allText, quantityText } from "./explain-condition.ts";
+import { listed, words } from "./explain-words.ts";
 import type { Effect, Limit, Pay, Receiver, Rule, Sum, Watcher } from "./tree.ts";
 import type { Scope, Unit } from "../vocabulary.ts";
 
@@ -9,11 +9,19 @@ import type { Scope, Unit } from "../vocabulary.ts";
 export const unitText = (n: number, unit: Unit): string =>
   unit === "bonus" ? `${n} bonus` : `${n} ${n === 1 ? "point" : "points"}`;
 
-const TO: Readonly<Record<Receiver, string>> = { me: "to you", them: "to them", "my team": "to your team" };
+const TO: Readonly<Record<Receiver, string>> = {
+  me: "to you",
+  them: "to them",
+  "us both": "to you both",
+  "my team": "to your team",
+  "their team": "to their team",
+};
 const OFF: Readonly<Record<Receiver, string>> = {
   me: "off you",
   them: "off them",
+  "us both": "off you both",
   "my team": "off your team",
+  "their team": "off their team",
 };
 
 function numbersText(sum: Extract<Sum, { is: "numbers" }>, to: Receiver): string {
@@ -56,7 +64,7 @@ export function payText(pay: Pay, phrases: Phrases): string {
     sumText(pay.sum, pay.to) + judged + (pay.by === undefined ? "" : `, by the ${pay.by}`),
     times === undefined
       ? ""
-      : `times ${named(times.owner, times.mark)}${times.now ? ", this exchange counted" : ""}`,
+      : `times ${quantityText(times.quantity)}${times.now ? ", this exchange counted" : ""}`,
     pay.eachTime ? "each time" : "",
     pay.forEachFullSeconds === undefined ? "" : `for each full ${pay.forEachFullSeconds} s`,
     pay.if === undefined || pay.if.length === 0 ? "" : `if ${allText(pay.if, phrases)}`,
@@ -77,7 +85,8 @@ function holdText(effect: Extract<Effect, { is: "hold" }>, phrases: Phrases): st
     lostIf === undefined
       ? ""
       : ` and lost if ${isBeingHit(lostIf) ? "they hit you" : asStatement(lostIf, phrases)} in it`;
-  return `your bonus is held for one exchange${lost}`;
+  const long = effect.exchanges === 1 ? "one exchange" : `${effect.exchanges} exchanges`;
+  return `your bonus is held for ${long}${lost}`;
 }
 
 /** "their points do not count", "the bout ends and both lose". */
@@ -86,17 +95,24 @@ export function effectText(effect: Effect, phrases: Phrases): string {
     case "annul": {
       const verb = effect.what === "bonus" ? "does not count" : "do not count";
       const on = effect.restingOn === undefined ? "" : `that rests on an action ${effect.restingOn}`;
-      return words(whose(effect.whose), effect.what, on, verb);
+      return words(whose(effect.whose), effect.what, fromText(effect.from), on, verb);
     }
     case "multiply":
       return words(
         whose(effect.whose),
         effect.what,
+        fromText(effect.from),
         effect.what === "bonus" ? "is" : "are",
-        MULTIPLIED[String(effect.by)],
+        MULTIPLIED[String(effect.by)] ?? `multiplied by ${effect.by}`,
       );
     case "turn over":
-      return "your bonus goes to them";
+      return words(
+        "your",
+        effect.what,
+        fromText(effect.from),
+        effect.what === "bonus" ? "goes" : "go",
+        "to them",
+      );
     case "hold":
       return holdText(effect, phrases);
     case "end the bout":
@@ -117,8 +133,10 @@ const SCOPES: Readonly<Record<Scope, string>> = {
   hall: "in the whole hall tonight",
 };
 
+const fromText = (rule: string | undefined): string => (rule === undefined ? "" : `from "${rule}"`);
+
 function limitText(limit: Limit, unitIsSaid: boolean): string {
-  const scope = SCOPES[limit.scope];
+  const scope = words(SCOPES[limit.scope], limit.together ? "for you both together" : "");
   if (limit.of === "times") {
     const often = limit.n === 1 ? "once" : limit.n === 2 ? "twice" : `${limit.n} times`;
     return `${often} ${scope}`;
@@ -144,6 +162,10 @@ export function watcherText(watch: Watcher): string {
       return "the table watches";
     case "judge":
       return `judge ${watch.no} watches`;
+    case "referee":
+      return "the referee watches";
+    case "fencers":
+      return "the fencers say it of themselves";
     case "second judge":
       return "a second judge must assent";
   }

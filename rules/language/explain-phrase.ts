@@ -1,6 +1,6 @@
 /** A phrase in plain words: as a command ("Parry a cut, then land a riposte") or as what happens ("you parry"). */
 import { asThing, FULL, listed, takesObject, verbPhrase, words, type Tone } from "./explain-words.ts";
-import type { Choice, Doing, Owner, Phrase, Ref, Step, Subject } from "./tree.ts";
+import type { Alike, Choice, Doing, Owner, Phrase, Ref, Step, Subject } from "./tree.ts";
 
 /** The rule set's own phrases by name, for "I make the NAME". */
 export type Phrases = ReadonlyMap<string, Phrase>;
@@ -11,9 +11,14 @@ const TURNED_SUBJECT: Readonly<Record<Subject, Subject>> = {
   either: "either",
   both: "both",
 };
-const TURNED_OWNER: Partial<Record<Owner, Owner>> = { my: "their", their: "my" };
+const TURNED_OWNER: Partial<Record<Owner, Owner>> = {
+  my: "their",
+  their: "my",
+  "my team's": "their team's",
+  "their team's": "my team's",
+};
 
-const turnRef = <T extends object>(one: T | Ref): T | Ref =>
+const turnRef = <T extends object>(one: T | Ref | Alike): T | Ref | Alike =>
   "ref" in one ? { ...one, owner: TURNED_OWNER[one.owner] ?? one.owner } : one;
 const turnChoices = <T extends object>(choices: readonly Choice<T>[]): readonly Choice<T>[] =>
   choices.map((choice) => ({ ...choice, any: choice.any.map((one) => turnRef(one)) }));
@@ -107,7 +112,12 @@ function forbidden(steps: readonly Step[], at: number): string {
   return `${said} after ${clause(last ?? step, FULL)} and before ${clause(next, FULL)}`;
 }
 
-const join = (link: Step["link"]): string => (link === "at once" ? ", and at once " : ", then ");
+function join({ link, gap }: Step): string {
+  const when =
+    gap === undefined ? "" : `${gap.is === "within" ? "within" : "after at least"} ${String(gap.seconds)} s `;
+  if (link === "at once") return `, and at once ${when}`;
+  return link === "next" ? `, and next of all ${when}` : `, then ${when}`;
+}
 
 export interface SaidPhrase {
   /** Without a capital and without a full stop. */
@@ -137,7 +147,7 @@ export function asStatement(phrase: Phrase, phrases: Phrases, tone: Tone = FULL)
   let subject: Subject | undefined;
   steps.forEach((step) => {
     if (step.never) return;
-    const bridge = parts.length === 0 ? "" : join(step.link);
+    const bridge = parts.length === 0 ? "" : join(step);
     // The subject is not repeated while one fencer goes on: "you parry, then hit".
     const said = step.subject === subject ? stepVerb(step, tone) : clause(step, tone);
     parts.push(`${bridge}${said}${parts.length === 0 && first ? " as the first action" : ""}`);

@@ -20,6 +20,8 @@ function watcherName(rule: Rule, set: RuleSet, phrases: Phrases): string {
   );
   const watch = rule.watch ?? sharing?.watch;
   if (watch === undefined || watch.is === "table") return "The table";
+  if (watch.is === "referee") return "The referee";
+  if (watch.is === "fencers") return "Each fencer";
   return watch.is === "judge" ? `Judge ${watch.no}` : "A second judge";
 }
 

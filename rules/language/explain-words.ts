@@ -4,7 +4,7 @@
  */
 import { wordsFor } from "./words.ts";
 import type { Word } from "./lexicon.ts";
-import type { Blow, Choice, Doing, Manner, Owner, Place, Ref } from "./tree.ts";
+import type { Alike, Blow, Choice, Doing, Manner, Owner, Place, Ref } from "./tree.ts";
 
 /**
  * How much is said. 0: everything. 1: without manners, places and where the opponent's action was aimed. 2: the
@@ -38,6 +38,7 @@ const OWNERS: Readonly<Record<Owner, string>> = {
   their: "their",
   the: "the",
   "my team's": "your team's",
+  "their team's": "their team's",
 };
 export const ownerWord = (owner: Owner): string => OWNERS[owner];
 
@@ -46,10 +47,18 @@ export function named(owner: Owner, name: string): string {
   return owner === "the" && /^\S+'s /.test(name) ? name : `${ownerWord(owner)} ${name}`;
 }
 
-export const refText = (ref: Ref): string => words(ref.oneOf ? "one of" : "", named(ref.owner, ref.ref));
+export const refText = (ref: Ref): string =>
+  words(ref.oneOf ? "one of" : "", named(ref.owner, ref.ref), ref.atThatMoment ? "at that moment" : "");
+
+const alikeText = ({ alike, what, theirs }: Alike): string => {
+  const like = alike === "another" ? "than" : "as";
+  return words(alike, what, theirs ? `${like} theirs` : `${like} before`);
+};
 
 function choiceText<T extends object>(choice: Choice<T>, each: (one: T) => string): string {
-  const items = choice.any.map((one) => ("ref" in one ? refText(one) : each(one)));
+  const items = choice.any.map((one) =>
+    "ref" in one ? refText(one) : "alike" in one ? alikeText(one) : each(one),
+  );
   return words(choice.but ? "anything but" : "", listed(items));
 }
 
@@ -83,7 +92,8 @@ function struckBlows(doing: Doing): readonly Blow[] | undefined {
   if (choice === undefined || choice.but) return undefined;
   const blows: Blow[] = [];
   for (const one of choice.any) {
-    if ("ref" in one || (one.form === undefined && one.blow === undefined)) return undefined;
+    if ("ref" in one || "alike" in one || (one.form === undefined && one.blow === undefined))
+      return undefined;
     blows.push(one);
   }
   return blows.length > 0 ? blows : undefined;
@@ -106,6 +116,7 @@ function modifiers(doing: Doing, tone: Tone, said: Said): string {
       .filter((manner) => detail === 0 || (detail < 3 && manner.manner === "cleanly"))
       .map(mannerText),
     detail < 3 && doing.seconds !== undefined ? `for ${doing.seconds} s or more` : "",
+    detail < 3 && doing.upTo !== undefined ? `for ${doing.upTo} s or less` : "",
   );
 }
 

@@ -50,6 +50,43 @@ export const neverAtOnce = (): Message =>
     "never-at-once",
     `"never" cannot follow "at once": write ", then I never ..." (from there on), or leave it out.`,
   );
+export const neverNext = (): Message =>
+  say(
+    "never-next",
+    `"never" cannot follow "next": write ", then I never ..." (from there on), or say what comes next.`,
+  );
+export const timeOfNothing = (time: string): Message =>
+  say(
+    "time-of-nothing",
+    `"${time}" is measured from the action before, and none is asked for before it. Begin with an action, or leave it out.`,
+  );
+export const neverAfter = (seconds: number): Message =>
+  say(
+    "never-after",
+    `"never" holds from an action on: write "then within ${String(seconds)} s ... never", or leave the time out.`,
+  );
+export const nothingToCount = (what: string): Message =>
+  say(
+    "time-at-the-end",
+    `${what} cannot follow a phrase that ends with "within ... s" and "never". Leave the time out, or let the rule pay once.`,
+  );
+export const likeNotInSlot = (slot: "with" | "to" | "from", what: string): Message =>
+  say("wrong-kind", `"${slot}" needs ${SLOTS[slot]} here, not a ${what}.`);
+export const likeNothing = (likeness: string): Message =>
+  say(
+    "never-true",
+    `"${likeness}" is compared with an earlier action, and before this one there is none. This can never pay as it stands.`,
+  );
+export const upToLess = (seconds: number, upTo: number): Message =>
+  say(
+    "never-true",
+    `Nothing lasts ${String(seconds)} s or more and ${String(upTo)} s or less. This can never pay as it stands.`,
+  );
+export const noMoment = (mark: string): Message =>
+  say(
+    "never-true",
+    `"${mark}" changes only when the exchange is over, so "at that moment" is as it began. Leave "at that moment" out.`,
+  );
 export const makeWithBoth = (name: string): Message =>
   say(
     "make-by-both",
@@ -135,6 +172,23 @@ export const neverChanges = (mark: string): Message =>
   say("never-changes", `Nothing changes "${mark}" and nothing starts it, so it is always empty.`);
 export const needsCount = (what: string, mark: string): Message =>
   say("wrong-kind", `${what} needs a count for each fencer; "${mark}" is none.`);
+
+// The bout
+export const oneOffHelps = (): Message =>
+  say(
+    "one-off-helps",
+    'Where fewer points against win, "1 off each" would reward a double. Write "doubles: both score", and each is hit.',
+  );
+export const bonusAgainst = (): Message =>
+  say(
+    "bonus-against",
+    'Points count against a fencer here, so bonus cannot count towards the cap. Write "bonus: counts towards the win", or leave it out.',
+  );
+export const bonusGone = (): Message =>
+  say(
+    "bonus-gone",
+    'At the end bonus becomes points, so none is left to decide. Write "wins: who has more points", or leave "at the end" out.',
+  );
 
 // Warnings
 export const asksOften = (): Message =>

@@ -27,9 +27,24 @@ export const unknownWord = (word: string, near: string | undefined, could: strin
     near,
   );
 
+export const otherSchool = (word: string, weapon: string): Message =>
+  say(
+    "unknown-word",
+    `"${word}" is a word of the ${weapon}. Write "weapon: ${weapon}" at the top, or no weapon at all: then the words of every school are there.`,
+  );
+
+export const perhapsOwn = (word: string, what: string): Message =>
+  say(
+    "unknown-word",
+    `"${word}" is not a word I know here. If it is a word of your own, say at the top what it is: "words: { ${word.toLowerCase()}: ${what} }".`,
+  );
+
 /** The class of the word says what to write instead. */
 export const wrongClass = (word: string, what: string, write: string): Message =>
   say("does-not-fit", `"${word}" does not fit here: it is ${what}: write "${write}".`);
+
+export const anotherClass = (word: string, what: string, wanted: string): Message =>
+  say("does-not-fit", `"${word}" is ${what}, but ${wanted} belongs here.`);
 
 export const doesNotFit = (word: string, could: string): Message =>
   say("does-not-fit", `${word.startsWith('"') ? word : `"${word}"`} does not fit here. ${could}`.trimEnd());
@@ -100,7 +115,10 @@ export const notThatKind = (name: string, is: Mark["is"]): Message =>
 
 export const unknownName = (name: string, names: readonly string[]): Message => {
   const near = nearest(name, names);
-  const known = names.length === 0 ? ` This rule set has none.` : ` Known here: ${listed(names)}.`;
+  const known =
+    names.length === 0
+      ? ` Give it first: under "marks:", as in "${name}: { is: a count for each fencer, changes: up 1 when I hit }".`
+      : ` Known here: ${listed(names)}.`;
   return say(
     "unknown-name",
     `"${name}" is no pick or mark of this rule set.${near === undefined ? known : didYouMean(near)}`,
@@ -112,7 +130,7 @@ export const unknownPhrase = (name: string, names: readonly string[]): Message =
   const near = nearest(name, names);
   const known =
     names.length === 0
-      ? ` Give it under "phrases" at the top of the file.`
+      ? ` Give it above, as in "phrases: { ${name}: I cut to the leg }".`
       : ` Known here: ${listed(names)}.`;
   return say(
     "unknown-name",
@@ -124,7 +142,7 @@ export const unknownPhrase = (name: string, names: readonly string[]): Message =
 export const attributeOfWhat = (attribute: string): Message =>
   say(
     "of-which-action",
-    `"the ${attribute}" of which action? Begin with what happens, as in "when I hit, and ...".`,
+    `"the ${attribute}" of which action? Say it of the action itself, as in "I hit with a cut" or "I hit the head".`,
   );
 
 export const missingComma = (): Message =>
@@ -150,3 +168,24 @@ export const writeInstead = (wrong: string, right: string, why = ""): Message =>
   say("usual-slip", `${why === "" ? "" : `${why} `}Write "${right}" for "${wrong}".`, right);
 
 export const writeThis = (why: string): Message => say("usual-slip", why);
+
+/** A sentence with double quotes in it stands in single quotes in the file. */
+const quoted = (sentence: string): string => (sentence.includes('"') ? `'${sentence}'` : `"${sentence}"`);
+
+/** Messages that only say what could stand at one place: the whole sentence says it better. */
+const PLACES: ReadonlySet<string> = new Set(["unknown-word", "does-not-fit", "stops-too-soon"]);
+
+export function asAWhole(said: Message, whole: string): Message {
+  if (said.text.includes(quoted(whole)) && !PLACES.has(said.code)) return said;
+  if (!PLACES.has(said.code)) return { ...said, text: `${said.text} As a whole: ${quoted(whole)}.` };
+  const [place = ""] = said.text.split(/ Here could stand|: write "| Did you mean| If it is a word of/u);
+  return say(said.code, `${place.replace(/\.?$/u, ".")} Write ${quoted(whole)}.`);
+}
+
+export const numberSize = (number: string): Message =>
+  say(
+    "odd-number",
+    `"${number.slice(0, 30)}" is too large or too fine: six digits at most, and three behind the point.`,
+  );
+export const decimalComma = (): Message =>
+  say("odd-number", `Write a half with a point, as in 0.5, and a space after a comma between two numbers.`);

@@ -30,6 +30,7 @@ function wordsUsed(ruleSet: RuleSet, words: Words): readonly string[] {
           word.stroke ?? "",
           word.offence ?? false,
           word.excludes ?? [],
+          ...(word.turns === undefined ? [] : [word.turns]),
         ]),
       );
     }

@@ -24,6 +24,14 @@ export type ActAttribute = (typeof ATTRIBUTES)[number];
 /** Each attribute must be one of these values. */
 export type Meaning = { readonly [A in ActAttribute]?: readonly string[] };
 
+/**
+ * Whose hand the word's sides and openings are named from. They are written for two right-handers; a left-hander turns
+ * them to their mirror image. "unclear": the source speaks of right-handers only, so of a left-handed striker the word
+ * and its mirror image are both possible.
+ */
+const TURNINGS = ["with the striker", "with the other", "unclear"] as const;
+export type Turning = (typeof TURNINGS)[number];
+
 export interface Word {
   readonly name: string;
   readonly class: WordClass;
@@ -31,10 +39,16 @@ export interface Word {
   readonly also?: readonly string[];
   /** Actions only: how a sentence says it ("land an afterblow"); missing: its name. */
   readonly verb?: string;
+  /** Actions only: how a sentence tells it afterwards ("made a cavazione"); missing: the past of its name. */
+  readonly told?: string;
   /** What the word implies; refuted by any of it. A blow's own name is implied too, unless it lists its kinds (mandritto). */
   readonly means?: Meaning;
+  /** A finer word for one of the same class: whatever is this is that too ("left cheek" is a part of the face). */
+  readonly of?: string;
   /** A blow struck from the forehand or the backhand: "from the right" follows from the striker's hand. */
   readonly stroke?: "forehand" | "backhand";
+  /** Missing: with the striker where there is a stroke, else nothing turns. */
+  readonly turns?: Turning;
   /** Actions only: true where it is an offensive action ("strike"). */
   readonly offence?: boolean;
   /** Words of the same class that cannot hold together with it (in one tempo, in two tempi). */
@@ -70,9 +84,12 @@ const wordSchema = z.strictObject({
   also: z.optional(list),
   means: z.optional(meaningSchema),
   stroke: z.optional(z.enum(["forehand", "backhand"])),
+  turns: z.optional(z.enum(TURNINGS)),
   offence: z.optional(z.boolean()),
   excludes: z.optional(list),
   verb: z.optional(text),
+  told: z.optional(text),
+  of: z.optional(text),
   gloss: z.optional(text),
   source: z.optional(text),
 });

@@ -1,7 +1,16 @@
 /** The bout's own sentences: how it ends, starts, and what doubles and afterblows do. */
 import type { Cursor } from "./cursor.ts";
 import { parseSeconds } from "./parse-phrase.ts";
-import { PANELS, type Afterblows, type BoutRules, type End, type Start, type Ties } from "./tree.ts";
+import {
+  PANELS,
+  WINS,
+  type Afterblows,
+  type BoutRules,
+  type Doubles,
+  type End,
+  type Start,
+  type Ties,
+} from "./tree-bout.ts";
 
 export function parseEnd(c: Cursor): End {
   const from = c.at;
@@ -16,15 +25,34 @@ function endAt(c: Cursor): End {
   }
   const team = c.take("team");
   c.need("at");
+  if (team) return { is: "team points", numbers: parseRising(c) };
   const n = c.needNumber();
-  if (!team && (c.take("doubles") || c.take("double"))) {
+  if (c.take("doubles") || c.take("double")) {
     if (!c.comma()) return { is: "doubles", n };
     c.need("both lose");
     return { is: "doubles", n, bothLose: true };
   }
+  if (c.take("bonus")) return { is: "bonus", n };
   c.needOneOf(["points", "point"]);
-  if (team) return { is: "team points", n };
-  return { is: c.take("ahead") ? "ahead" : "points", n };
+  if (c.take("ahead")) return { is: "ahead", n };
+  if (!c.take("and")) return { is: "points", n };
+  const ahead = c.needNumber();
+  c.need("ahead");
+  return { is: "points", n, ahead };
+}
+
+/** "5, 10, then 15 points", of the bouts of a relay. */
+function parseRising(c: Cursor): readonly number[] {
+  const numbers = [c.needNumber()];
+  for (;;) {
+    const comma = c.comma();
+    const last = c.take("then");
+    if (!comma && !last) break;
+    numbers.push(c.needNumber());
+    if (last) break;
+  }
+  c.needOneOf(["points", "point"]);
+  return numbers;
 }
 
 export function parseStart(c: Cursor): Start {
@@ -66,18 +94,50 @@ export function parseTies(c: Cursor): Ties {
     c.need("more");
     return { is: "more seconds", n };
   }
-  if (c.take("fewer")) return { is: "fewer", mark: (c.name(["mark"]) ?? c.fail()).name };
-  return { is: c.needOneOf(["draw", "sudden death", "priority minute", "judges' choice"]) };
+  const is = c.oneOf(["fewer", "more"]);
+  if (is !== undefined) {
+    const mark = c.name(["mark"])?.name ?? c.needOneOf(TIE_COUNTS);
+    const comma = c.comma();
+    if (c.take("then")) return { is, mark, then: parseTies(c) };
+    if (comma) c.fail();
+    return { is, mark };
+  }
+  return { is: c.needOneOf(PLAIN_TIES) };
 }
 
-export const parseDoubles = (c: Cursor): BoutRules["doubles"] =>
-  c.needOneOf(["score nothing", "both score", "1 off each"]);
+const TIE_COUNTS = ["bonus", "warnings", "penalties"] as const;
+const PLAIN_TIES = [
+  "draw",
+  "sudden death",
+  "priority minute",
+  "judges' choice",
+  "who hit first",
+  "who hit last",
+] as const;
+
+export const parseWins = (c: Cursor): BoutRules["wins"] => c.needOneOf(WINS);
+
+export function parseDoubles(c: Cursor): Doubles {
+  const is = c.needOneOf(["score nothing", "both score", "the difference scores", "1 off each"]);
+  if (is !== "1 off each" || !c.take("at every")) return { is };
+  const every = c.needNumber();
+  c.needOneOf(["doubles", "double"]);
+  return { is, every };
+}
 
 export const parseSimultaneous = (c: Cursor): BoutRules["simultaneous"] =>
   c.needOneOf(["score nothing", "both score"]);
 
 export function parseAfterblows(c: Cursor): Afterblows {
-  if (c.take("take off 1")) return { is: "take off 1", leave: c.take("but leave 1") ? 1 : 0 };
+  const policy = afterblowsAt(c);
+  if (!c.comma()) return policy;
+  c.need("only of");
+  return { ...policy, onlyOf: (c.name(["role"]) ?? c.fail()).name };
+}
+
+function afterblowsAt(c: Cursor): Afterblows {
+  const less = c.oneOf(["take off 1", "the difference scores"]);
+  if (less !== undefined) return { is: less, leave: c.take("but leave 1") ? 1 : 0 };
   const is = c.needOneOf(["both score", "score nothing", "annul the hit", "half to the second"]);
   if (is === "half to the second" && c.take("(")) c.need("2 to 1)");
   return { is };
@@ -101,8 +161,8 @@ export function parseAtTheEnd(c: Cursor): BoutRules["atTheEnd"] {
   const make = c.needNumber();
   c.needOneOf(["points", "point"]);
   c.comma();
-  c.need("the rest is lost");
-  return { every, make };
+  const rest = c.needOneOf(["the rest is lost", "the rest stays"]) === "the rest stays" ? "stays" : "is lost";
+  return { every, make, rest };
 }
 
 /** "stays apart", "counts towards the win", "counts towards the cap", or both in one sentence. */

@@ -2,6 +2,7 @@
 import type { Cursor } from "./cursor.ts";
 import { parseAll } from "./parse-condition.ts";
 import { parseSeconds } from "./parse-phrase.ts";
+import { parseTimes } from "./parse-quantity.ts";
 import {
   KEEPERS,
   type Change,
@@ -39,6 +40,7 @@ function parseRoles(c: Cursor): readonly [string, string] {
     const words: string[] = [];
     while (!c.take(stop)) {
       const token = c.token();
+      c.note({ kind: "name", of: "value", names: ["attacker", "defender"] });
       if (token === undefined || token.kind !== "word") return c.fail();
       words.push(token.text);
       c.at++;
@@ -48,7 +50,15 @@ function parseRoles(c: Cursor): readonly [string, string] {
   return [wordsTo("and"), wordsTo("for")];
 }
 
-const HOLDERS = ["red", "blue", "the last loser", "the last winner", "nobody"] as const;
+const HOLDERS = [
+  "red",
+  "blue",
+  "the last loser",
+  "the last winner",
+  "the weaker",
+  "the stronger",
+  "nobody",
+] as const;
 
 export function parseMarkStart(c: Cursor): MarkStart {
   if (c.take("at")) return { at: c.take("the rank gap") ? "the rank gap" : c.needNumber() };
@@ -66,6 +76,7 @@ const ATTRIBUTES = [
   "guard",
   "hand",
   "fencer",
+  "partner",
 ] as const;
 
 export function parseChange(c: Cursor): Change {
@@ -88,18 +99,21 @@ export function parseChange(c: Cursor): Change {
 
 function parseDeed(c: Cursor): Change["does"] {
   const step = c.oneOf(["up", "down", "to"]);
-  if (step) return { is: step, n: c.needNumber() };
+  if (step) {
+    const n = c.needNumber();
+    return c.take("times") ? { is: step, n, times: parseTimes(c) } : { is: step, n };
+  }
   const flag = c.oneOf(["on", "off"]);
   if (flag) return { is: flag };
   const memory = c.oneOf(["gains", "becomes"]);
   if (memory) return { is: memory, what: c.needOneOf(ATTRIBUTES) };
-  if (c.take("passes to")) return { is: "passes", to: c.needOneOf(["me", "them"]) };
+  if (c.take("passes to")) return { is: "passes", to: c.needOneOf(["me", "them", "nobody"]) };
   c.need("changes hands");
   return { is: "changes hands" };
 }
 
 export function parsePickBy(c: Cursor): Pick["by"] {
-  const who = c.needOneOf(["each fencer", "the coach", "chance", "the judge"]);
+  const who = c.needOneOf(["each fencer", "the coach", "chance", "the judge", "the list"]);
   if (who !== "the coach" && who !== "chance") return who;
   return c.take("for each fencer") ? `${who} for each fencer` : who;
 }

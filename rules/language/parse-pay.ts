@@ -3,10 +3,11 @@ import type { Scope, Unit } from "../vocabulary.ts";
 import type { Cursor } from "./cursor.ts";
 import { noLimitUnit, noUnit, toWhom, unknownName } from "./faults-sentence.ts";
 import { parseAll } from "./parse-condition.ts";
-import { checkOwner, parseOwner, parsePhrase, parseSeconds } from "./parse-phrase.ts";
+import { parsePhrase, parseSeconds } from "./parse-phrase.ts";
+import { parseTimes } from "./parse-quantity.ts";
 import type { Effect, Limit, Pay, Receiver, Sum, Watcher, What } from "./tree.ts";
 
-const RECEIVERS: readonly Receiver[] = ["me", "them", "my team"];
+const RECEIVERS: readonly Receiver[] = ["me", "them", "us both", "my team", "their team"];
 
 type OpenPay = { -readonly [K in keyof Pay]: Pay[K] };
 
@@ -15,6 +16,7 @@ export function parsePay(c: Cursor): Pay {
   const from = c.at;
   const sum = parseSum(c);
   if (c.token() === undefined && c.at > from) {
+    c.note({ kind: "text", text: "to" });
     const [start, end] = c.span(from, c.at);
     c.wrong(toWhom(c.text.slice(start, end)), from, c.at);
   }
@@ -42,18 +44,6 @@ function parseBy(c: Cursor): string {
   const token = c.token();
   if (token) c.wrong(unknownName(token.text, [...c.names.list("pick"), ...c.names.list("mark")]));
   return c.fail();
-}
-
-function parseTimes(c: Cursor): NonNullable<Pay["times"]> {
-  const from = c.at;
-  const owner = parseOwner(c);
-  const mark = c.name(
-    ["mark"],
-    (name) => name.of === "mark" && (name.is === "count" || name.is === undefined),
-  );
-  if (mark === undefined) return c.fail();
-  checkOwner(c, owner, mark, from);
-  return { owner, mark: mark.name, ...(c.take("now") ? { now: true } : {}) };
 }
 
 /** [P9] "3, 2, then 0": the last number stays. */
@@ -98,20 +88,35 @@ export function parseEffect(c: Cursor): Effect {
   return c.placed(effectAt(c), from);
 }
 
+/** "my bonus from "Riposte"". */
+function parseConcerned(c: Cursor): { whose: "my" | "their"; what: What; from?: string } {
+  const whose = c.needOneOf(["my", "their"]);
+  const what = c.needOneOf(WHATS);
+  return { whose, what, ...parseFrom(c) };
+}
+
+const parseFrom = (c: Cursor): { from?: string } => (c.take("from") ? { from: c.quoted() ?? c.fail() } : {});
+
 function effectAt(c: Cursor): Effect {
   if (c.take("annul")) {
-    const whose = c.needOneOf(["my", "their"]);
-    const what = c.needOneOf(WHATS);
-    if (!c.take("resting on an action")) return { is: "annul", whose, what };
-    return { is: "annul", whose, what, restingOn: (c.word(["manner"]) ?? c.fail()).name };
+    const concerned = parseConcerned(c);
+    if (!c.take("resting on an action")) return { is: "annul", ...concerned };
+    return { is: "annul", ...concerned, restingOn: (c.word(["manner"]) ?? c.fail()).name };
   }
   const factor = c.oneOf(["double", "triple", "halve"]);
-  if (factor !== undefined) {
-    const whose = c.needOneOf(["my", "their"]);
-    return { is: "multiply", by: FACTORS[factor], whose, what: c.needOneOf(WHATS) };
+  if (factor !== undefined) return { is: "multiply", by: FACTORS[factor], ...parseConcerned(c) };
+  if (c.take("multiply")) {
+    const concerned = parseConcerned(c);
+    c.need("by");
+    return { is: "multiply", by: c.needNumber(), ...concerned };
   }
-  if (c.take("turn my bonus over to them")) return { is: "turn over" };
-  if (c.take("hold my bonus for one exchange")) return parseHold(c);
+  if (c.take("turn my")) {
+    const what = c.needOneOf(WHATS);
+    const from = parseFrom(c);
+    c.need("over to them");
+    return { is: "turn over", what, ...from };
+  }
+  if (c.take("hold my bonus for")) return parseHold(c);
   if (c.take("end the bout")) return parseEndTheBout(c);
   if (c.take("warn")) return { is: "warn", who: c.needOneOf(["me", "them"]) };
   if (c.take("retire me")) return { is: "retire" };
@@ -119,9 +124,11 @@ function effectAt(c: Cursor): Effect {
 }
 
 function parseHold(c: Cursor): Effect {
-  if (!c.comma()) return { is: "hold" };
+  const exchanges = c.take("one") ? 1 : c.needNumber();
+  c.needOneOf(["exchange", "exchanges"]);
+  if (!c.comma()) return { is: "hold", exchanges };
   c.need("lost if");
-  return { is: "hold", lostIf: parsePhrase(c) };
+  return { is: "hold", exchanges, lostIf: parsePhrase(c) };
 }
 
 function parseEndTheBout(c: Cursor): Effect {
@@ -138,6 +145,9 @@ const SCOPES: readonly (readonly [string, Scope])[] = [
   ["in the hall tonight", "hall"],
   ["tonight", "evening"],
 ];
+
+/** Scopes that the two fencers of a bout can share. */
+const SHARED: ReadonlySet<Scope> = new Set(["exchange", "bout", "pair"]);
 
 /** "4 bonus a bout, 6 bonus a pair tonight". */
 export function parseLimits(c: Cursor): readonly Limit[] {
@@ -160,12 +170,15 @@ function parseLimit(c: Cursor): Limit {
     }
     of = unit === "bonus" ? "bonus" : unit.startsWith("point") ? "points" : "times";
   }
-  for (const [text, scope] of SCOPES) if (c.take(text)) return c.placed({ n, of, scope }, from);
-  return c.fail();
+  const scope = SCOPES.find(([text]) => c.take(text))?.[1] ?? c.fail();
+  const together = SHARED.has(scope) && c.take("for us both");
+  return c.placed(together ? { n, of, scope, together } : { n, of, scope }, from);
 }
 
 export function parseWatcher(c: Cursor): Watcher {
   if (c.take("the table")) return { is: "table" };
+  if (c.take("the referee")) return { is: "referee" };
+  if (c.take("the fencers")) return { is: "fencers" };
   if (c.take("a second judge assents")) return { is: "second judge" };
   c.need("judge");
   return { is: "judge", no: c.needNumber() };

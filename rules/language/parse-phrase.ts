@@ -4,7 +4,21 @@ import type { Cursor } from "./cursor.ts";
 import { canonicalDoing, type Draft } from "./canonical.ts";
 import { mixedVerbs, needsSubject, notKept, ownBody, unknownPhrase, whoseName } from "./faults-sentence.ts";
 import type { Name } from "./names.ts";
-import type { Blow, Choice, Doing, Owner, Phrase, Place, Ref, Result, Step, Subject } from "./tree.ts";
+import {
+  LIKENESSES,
+  type Alike,
+  type Blow,
+  type Choice,
+  type Doing,
+  type Gap,
+  type Owner,
+  type Phrase,
+  type Place,
+  type Ref,
+  type Result,
+  type Step,
+  type Subject,
+} from "./tree.ts";
 
 const RESULTS: readonly Result[] = ["hit", "miss", "fall short"];
 const BLOW_CLASSES = ["direction", "edge", "form", "blow", "hand", "footwork"] as const;
@@ -35,14 +49,25 @@ export function parsePhrase(c: Cursor): Phrase {
 function parseLink(c: Cursor): Step["link"] | undefined {
   const from = c.at;
   c.comma();
-  if (c.sees("and then") || c.sees("and at once")) c.take("and");
-  if (c.take("then")) return c.take("at once") ? "at once" : "then";
-  if (c.take("at once")) return "at once";
+  if (c.sees("and then") || c.sees("and at once") || c.sees("and next")) c.take("and");
+  if (c.take("then")) return c.oneOf(["at once", "next"]) ?? "then";
+  const link = c.oneOf(["at once", "next"]);
+  if (link !== undefined) return link;
   c.at = from;
   return undefined;
 }
 
+/** "within 2 s", "after 3 s or more": how long after the step before. */
+function parseGap(c: Cursor): Gap | undefined {
+  if (c.take("within")) return { is: "within", seconds: parseSeconds(c) };
+  if (!c.take("after")) return undefined;
+  const seconds = parseSeconds(c);
+  c.need("or more");
+  return { is: "after", seconds };
+}
+
 function parseStep(c: Cursor, link: Step["link"]): Step {
+  const before = link === "start" ? undefined : parseGap(c);
   const from = c.at;
   const subject = parseSubject(c);
   if (subject === undefined) {
@@ -51,7 +76,8 @@ function parseStep(c: Cursor, link: Step["link"]): Step {
   }
   const never = c.take("never");
   const doing = c.take("make") ? { make: parsePhraseName(c) } : parseDoing(c, subject);
-  return c.placed({ link, subject, ...(never ? { never } : {}), doing }, from);
+  const gap = before ?? (link === "start" ? undefined : parseGap(c));
+  return c.placed({ link, ...(gap ? { gap } : {}), subject, ...(never ? { never } : {}), doing }, from);
 }
 
 const startsVerb = (c: Cursor): boolean =>
@@ -101,6 +127,12 @@ function parseVerb(c: Cursor, draft: Draft, subject: Subject): void {
       return;
     }
   }
+  const step = c.names.words.longest(c.tokens, c.at, ["action", "form", "footwork"])?.values[0];
+  if (step?.class === "footwork") {
+    // "I lunge": whatever is done with that step.
+    draft.with.push({ any: [{ footwork: (c.word(["footwork"]) ?? step).name }] });
+    return;
+  }
   const word = c.word(["action", "form"]) ?? c.fail();
   const same: WordClass = word.class;
   const names = [word.name];
@@ -129,8 +161,9 @@ function parseModifier(c: Cursor, draft: Draft, subject: Subject): boolean {
   else if (c.take("from")) draft.from.push(parseChoice(c, parsePlace));
   else if (c.sees("for") && c.token(1)?.kind === "number") {
     c.take("for");
-    draft.seconds = parseSeconds(c);
-    c.need("or more");
+    const seconds = parseSeconds(c);
+    if (c.needOneOf(["or more", "or less"]) === "or more") draft.seconds = seconds;
+    else draft.upTo = seconds;
   } else return false;
   return true;
 }
@@ -144,17 +177,26 @@ export function parseSeconds(c: Cursor): number {
 
 function parseChoice<T extends object>(c: Cursor, parseOne: (c: Cursor) => T | Ref): Choice<T> {
   const but = c.take("anything but");
-  const any = [parseOne(c)];
+  const any = [parseAlike(c) ?? parseOne(c)];
   while (c.sees("or") && !isSubject(c, 1)) {
     c.take("or");
-    any.push(parseOne(c));
+    any.push(parseAlike(c) ?? parseOne(c));
   }
   return but ? { but, any } : { any };
 }
 
+/** "another target", "the same guard as theirs"; undefined where neither stands here. */
+function parseAlike(c: Cursor): Alike | undefined {
+  const alike = c.oneOf(["another", "the same"]);
+  if (alike === undefined) return undefined;
+  const what = c.needOneOf(LIKENESSES);
+  const theirs = c.oneOf(["than theirs", "as theirs"]) !== undefined;
+  return theirs ? { alike, what, theirs } : { alike, what };
+}
+
 const isSubject = (c: Cursor, ahead: number): boolean => c.sees("I", ahead) || c.sees("they", ahead);
 
-const OWNERS = ["my team's", "my", "their"] as const;
+const OWNERS = ["my team's", "their team's", "my", "their"] as const;
 /** "my", "their", "my team's"; "the" is an article and may be missing. */
 export const parseOwner = (c: Cursor): Owner => c.oneOf(OWNERS) ?? "the";
 
@@ -175,7 +217,11 @@ function parseRef(c: Cursor): Ref | undefined {
     return undefined;
   }
   checkOwner(c, owner, found, from);
-  return c.placed({ ref: found.name, owner, ...(oneOf ? { oneOf } : {}) }, from);
+  const atThatMoment = found.of === "mark" && c.take("at that moment");
+  return c.placed(
+    { ref: found.name, owner, ...(oneOf ? { oneOf } : {}), ...(atThatMoment ? { atThatMoment } : {}) },
+    from,
+  );
 }
 
 /** "my" and "their" belong to what each fencer has; "the" to what the bout, the pair or the hall has. */
@@ -187,10 +233,10 @@ export function checkOwner(
 ): void {
   const keeper = name.of === "pick" ? (name.each ? "each fencer" : "the bout") : name.for;
   if (keeper === undefined) return;
-  const each = keeper === "each fencer" || keeper === "each fencer tonight";
+  const each = keeper.startsWith("each fencer");
   const team = keeper === "each team tonight";
   if (each && owner !== "my" && owner !== "their") c.wrong(whoseName(name.name), from, c.at);
-  if (team && owner === "the") c.wrong(notKept(name.name, "a team", "my team's"), from, c.at);
+  if (team && !owner.endsWith("team's")) c.wrong(notKept(name.name, "a team", "my team's"), from, c.at);
   if (!each && !team && owner !== "the") c.wrong(notKept(name.name, keeper, "the"), from, c.at);
 }
 
@@ -218,8 +264,8 @@ function parseBlow(c: Cursor): Blow | Ref {
 }
 
 const startsTarget = (c: Cursor): boolean => {
-  if (c.sees("anything but") || c.sees("one of")) return true;
-  const ahead = c.sees("my team's") ? 2 : c.sees("my") || c.sees("their") ? 1 : 0;
+  if (c.sees("anything but") || c.sees("one of") || c.sees("another") || c.sees("same")) return true;
+  const ahead = c.sees("my team's") || c.sees("their team's") ? 2 : c.sees("my") || c.sees("their") ? 1 : 0;
   if (ahead > 0) return true;
   const named = c.names.longest(c.tokens, c.at, (name) => name.of !== "phrase" && name.of !== "role");
   const found = c.names.words.longest(c.tokens, c.at, ["target"]) ?? named;

@@ -1,6 +1,9 @@
 /** Reads one sentence by one piece of the grammar. */
 import { Cursor, NoFit, Wrong, type Expected, type Span } from "./cursor.ts";
 import { diagnose, type Diagnosis } from "./diagnose.ts";
+import { asAWhole, decimalComma } from "./faults-sentence.ts";
+import { LONGEST_SENTENCE } from "./limits.ts";
+import { mended } from "./mend.ts";
 import type { Names } from "./names.ts";
 
 export type Parsed<T> =
@@ -15,9 +18,6 @@ export type Parsed<T> =
 /** A piece of the grammar: parsePhrase, parseAll, parsePay ... */
 export type Rule<T> = (c: Cursor) => T;
 
-/** The longest sentence that is read, in characters; a rule that a coach can say is far shorter. */
-const LONGEST = 2000;
-
 function run<T>(c: Cursor, rule: Rule<T>): { readonly value: T } | Wrong | undefined {
   try {
     const value = rule(c);
@@ -31,24 +31,48 @@ function run<T>(c: Cursor, rule: Rule<T>): { readonly value: T } | Wrong | undef
 
 /** The whole text by `rule`. Only a failure costs a second pass, which finds what to say. */
 export function parseSentence<T>(text: string, rule: Rule<T>, names: Names): Parsed<T> {
-  if (text.length > LONGEST) return tooLong();
+  if (text.length > LONGEST_SENTENCE) return tooLong();
+  const comma = /\d,\d/.exec(text);
+  if (comma)
+    return { ok: false, said: decimalComma(), start: comma.index, end: comma.index + comma[0].length };
   const first = new Cursor(text, names, false);
   const outcome = run(first, rule);
   if (outcome && !(outcome instanceof Wrong)) return { ok: true, value: outcome.value, spans: first.spans };
+  const reads = (other: string): boolean => {
+    const again = run(new Cursor(other, names, false), rule);
+    return again !== undefined && !(again instanceof Wrong);
+  };
   if (outcome instanceof Wrong) {
     const [start, end] = first.span(outcome.from, outcome.to);
-    return { ok: false, said: outcome.said, start, end };
+    return { ok: false, ...withMend({ said: outcome.said, start, end }, text, reads, names) };
   }
   const second = new Cursor(text, names, true);
   run(second, rule);
-  return { ok: false, ...diagnose(second) };
+  return { ok: false, ...withMend(diagnose(second), text, reads, names) };
+}
+
+/** Nobody wants a longer sentence back as a whole. */
+const LONGEST_MEND = 300;
+
+/** What is said, and the whole sentence as it can be read, where the cure of one place is not enough. */
+function withMend(
+  { said, start, end }: Diagnosis,
+  text: string,
+  reads: (text: string) => boolean,
+  names: Names,
+): Diagnosis {
+  const enough = said.cure !== undefined && reads(text.slice(0, start) + said.cure + text.slice(end));
+  if (enough || text.length > LONGEST_MEND) return { said, start, end };
+  const whole = mended(text, reads, names);
+  if (whole === undefined) return { said, start, end };
+  return { said: asAWhole(said, whole), start, end };
 }
 
 const tooLong = (): { readonly ok: false } & Diagnosis => ({
   ok: false,
   said: {
     code: "too-long",
-    text: `A sentence may have ${String(LONGEST)} characters. Split it into several rules.`,
+    text: `A sentence may have ${String(LONGEST_SENTENCE)} characters. Split it into several rules.`,
   },
   start: 0,
   end: 1,

@@ -1,14 +1,15 @@
 /** The canonical text of the bout's own sentences; what holds anyway is left out. */
-import type { BoutRules, End, Start, Ties } from "./tree.ts";
+import type { Afterblows, BoutRules, Doubles, End, Start, Ties } from "./tree-bout.ts";
 
 /** What holds where a rule set says nothing. */
 export const DEFAULT_BOUT: BoutRules = {
   ends: [],
+  wins: "who has more points",
   starts: [],
   clock: "stopped at the halt",
   halt: { on: "every hit" },
   ties: { is: "draw" },
-  doubles: "score nothing",
+  doubles: { is: "score nothing" },
   afterblows: { is: "both score" },
   simultaneous: "score nothing",
   panel: "the referee decides",
@@ -21,7 +22,9 @@ const points = (n: number): string => `${String(n)} ${n === 1 ? "point" : "point
 function printEnd(end: End): string {
   switch (end.is) {
     case "points":
-      return `at ${points(end.n)}`;
+      return `at ${points(end.n)}${end.ahead === undefined ? "" : ` and ${String(end.ahead)} ahead`}`;
+    case "bonus":
+      return `at ${String(end.n)} bonus`;
     case "exchanges":
       return `after ${String(end.n)} exchanges`;
     case "minutes":
@@ -31,8 +34,14 @@ function printEnd(end: End): string {
     case "doubles":
       return `at ${String(end.n)} doubles${end.bothLose === true ? ", both lose" : ""}`;
     case "team points":
-      return `a team at ${points(end.n)}`;
+      return `a team at ${rising(end.numbers)}`;
   }
+}
+
+/** "5, 10, then 15 points". */
+function rising(numbers: readonly number[]): string {
+  const last = points(numbers[numbers.length - 1] ?? 0);
+  return numbers.length < 2 ? last : `${numbers.slice(0, -1).map(String).join(", ")}, then ${last}`;
 }
 
 function printStart(start: Start): string {
@@ -52,7 +61,8 @@ function printStart(start: Start): string {
 
 function printTies(ties: Ties): string {
   if (ties.is === "more seconds") return `${String(ties.n)} s more`;
-  return ties.is === "fewer" ? `fewer ${ties.mark}` : ties.is;
+  if (ties.is !== "fewer" && ties.is !== "more") return ties.is;
+  return `${ties.is} ${ties.mark}${ties.then ? `, then ${printTies(ties.then)}` : ""}`;
 }
 
 function printBonus({ countsTowardsTheWin: win, countsTowardsTheCap: cap }: BoutRules["bonus"]): string {
@@ -64,35 +74,32 @@ function printBonus({ countsTowardsTheWin: win, countsTowardsTheCap: cap }: Bout
 const printHalt = (halt: BoutRules["halt"]): string =>
   halt.on === "target" ? `only on a hit to the ${halt.target}` : "on every hit";
 
-function printAfterblows(afterblows: BoutRules["afterblows"]): string {
-  if (afterblows.is !== "take off 1") return afterblows.is;
-  return afterblows.leave === 1 ? "take off 1 but leave 1" : "take off 1";
+function printAfterblows(afterblows: Afterblows): string {
+  const leave = "leave" in afterblows && afterblows.leave === 1 ? " but leave 1" : "";
+  return `${afterblows.is}${leave}${afterblows.onlyOf === undefined ? "" : `, only of the ${afterblows.onlyOf}`}`;
 }
+
+const printDoubles = ({ is, every }: Doubles): string =>
+  every === undefined ? is : `${is} at every ${String(every)} doubles`;
 
 function printAtTheEnd(atTheEnd: BoutRules["atTheEnd"]): string {
   if (atTheEnd === "stays apart") return "bonus stays apart";
-  return `every ${String(atTheEnd.every)} bonus make ${points(atTheEnd.make)}, the rest is lost`;
+  return `every ${String(atTheEnd.every)} bonus make ${points(atTheEnd.make)}, the rest ${atTheEnd.rest}`;
 }
 
-const sentencesOf = (rules: BoutRules): readonly (readonly [string, string])[] => [
-  ["clock", rules.clock],
-  ["halt", printHalt(rules.halt)],
-  ["ties", printTies(rules.ties)],
-  ["doubles", rules.doubles],
-  ["afterblows", printAfterblows(rules.afterblows)],
-  ["simultaneous", rules.simultaneous],
-  ["panel", rules.panel],
-  ["limits", rules.limit === undefined ? "" : `${points(rules.limit)} a fencer`],
-  ["at the end", printAtTheEnd(rules.atTheEnd)],
-  ["bonus", printBonus(rules.bonus)],
-];
-
-/** Keys and sentences of a bout in their order; a list where the file has one. */
-export function printBout(bout: BoutRules): readonly (readonly [string, string | readonly string[]])[] {
-  const usual = new Map(sentencesOf(DEFAULT_BOUT));
-  return [
-    ...(bout.ends.length > 0 ? [["ends", bout.ends.map(printEnd)] as const] : []),
-    ...(bout.starts.length > 0 ? [["starts", bout.starts.map(printStart)] as const] : []),
-    ...sentencesOf(bout).filter(([key, text]) => usual.get(key) !== text),
-  ];
-}
+/** Every sentence of a bout by its key; "" where nothing is said. */
+export const printBoutSentences = (rules: BoutRules) => ({
+  ends: rules.ends.map(printEnd),
+  starts: rules.starts.map(printStart),
+  wins: rules.wins,
+  clock: rules.clock,
+  halt: printHalt(rules.halt),
+  ties: printTies(rules.ties),
+  doubles: printDoubles(rules.doubles),
+  afterblows: printAfterblows(rules.afterblows),
+  simultaneous: rules.simultaneous,
+  panel: rules.panel,
+  limits: rules.limit === undefined ? "" : `${points(rules.limit)} a fencer`,
+  "at the end": printAtTheEnd(rules.atTheEnd),
+  bonus: printBonus(rules.bonus),
+});

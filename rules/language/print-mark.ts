@@ -1,6 +1,6 @@
 /** The canonical text of marks and picks. */
 import type { MarkKind } from "./parse-mark.ts";
-import { printAll } from "./print-condition.ts";
+import { printAll, printTimes } from "./print-condition.ts";
 import type { Change, Mark, MarkStart, Pick, PickTime } from "./tree.ts";
 
 export function printMarkKind(mark: MarkKind | Mark): string {
@@ -20,7 +20,7 @@ function printDeed(does: Change["does"]): string {
     case "up":
     case "down":
     case "to":
-      return `${does.is} ${String(does.n)}`;
+      return `${does.is} ${String(does.n)}${does.times ? ` ${printTimes(does.times)}` : ""}`;
     case "gains":
     case "becomes":
       return `${does.is} the ${does.what}`;

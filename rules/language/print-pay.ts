@@ -1,7 +1,7 @@
 /** The canonical text of what a rule pays and does. */
 import type { Scope, Unit } from "../vocabulary.ts";
-import { printAll } from "./print-condition.ts";
-import { owned, printPhrase, words } from "./print-phrase.ts";
+import { printAll, printTimes } from "./print-condition.ts";
+import { printPhrase, words } from "./print-phrase.ts";
 import type { Effect, Limit, Pay, Sum, Watcher } from "./tree.ts";
 
 /** "1 point", "2 points", "1 bonus": the number that stands before it decides. */
@@ -27,26 +27,30 @@ export const printPay = (pay: Pay): string =>
     `to ${pay.to}`,
     pay.asTheJudgeSays === true ? "as the judge says" : "",
     pay.by === undefined ? "" : `by ${pay.by}`,
-    pay.times && words("times", owned(pay.times.owner, pay.times.mark), pay.times.now === true ? "now" : ""),
+    pay.times && printTimes(pay.times),
     pay.eachTime === true ? "each time" : "",
     pay.forEachFullSeconds === undefined ? "" : `for each full ${String(pay.forEachFullSeconds)} s`,
     pay.if && pay.if.length > 0 ? `if ${printAll(pay.if)}` : "",
   );
 
-const FACTORS = { 2: "double", 3: "triple", 0.5: "halve" } as const;
+const FACTORS: Readonly<Record<number, string>> = { 2: "double", 3: "triple", 0.5: "halve" };
+const fromRule = (rule: string | undefined): string => (rule === undefined ? "" : `from "${rule}"`);
 
 export function printEffect(effect: Effect): string {
   switch (effect.is) {
     case "annul": {
       const rest = effect.restingOn === undefined ? "" : `resting on an action ${effect.restingOn}`;
-      return words("annul", effect.whose, effect.what, rest);
+      return words("annul", effect.whose, effect.what, fromRule(effect.from), rest);
     }
     case "multiply":
-      return words(FACTORS[effect.by], effect.whose, effect.what);
+      return printMultiply(effect);
     case "turn over":
-      return "turn my bonus over to them";
-    case "hold":
-      return `hold my bonus for one exchange${effect.lostIf ? `, lost if ${printPhrase(effect.lostIf)}` : ""}`;
+      return words("turn my", effect.what, fromRule(effect.from), "over to them");
+    case "hold": {
+      const { exchanges: n, lostIf } = effect;
+      const long = n === 1 ? "one exchange" : `${String(n)} exchanges`;
+      return `hold my bonus for ${long}${lostIf ? `, lost if ${printPhrase(lostIf)}` : ""}`;
+    }
     case "end the bout":
       return `end the bout${effect.how === undefined ? "" : `, ${effect.how}`}`;
     case "warn":
@@ -54,6 +58,12 @@ export function printEffect(effect: Effect): string {
     case "retire":
       return "retire me";
   }
+}
+
+function printMultiply({ by, whose, what, from }: Extract<Effect, { is: "multiply" }>): string {
+  const named = FACTORS[by];
+  const concerned = words(whose, what, fromRule(from));
+  return named === undefined ? `multiply ${concerned} by ${String(by)}` : `${named} ${concerned}`;
 }
 
 const SCOPES: Readonly<Record<Scope, string>> = {
@@ -65,13 +75,13 @@ const SCOPES: Readonly<Record<Scope, string>> = {
   hall: "in the hall tonight",
 };
 
-export function printLimit({ n, of, scope }: Limit): string {
-  if (of !== "times") return `${String(n)} ${unit(of, n)} ${SCOPES[scope]}`;
+export function printLimit({ n, of, scope, together }: Limit): string {
   const times = n === 1 ? "once" : n === 2 ? "twice" : `${String(n)} times`;
-  return `${times} ${SCOPES[scope]}`;
+  const many = of === "times" ? times : `${String(n)} ${unit(of, n)}`;
+  return words(many, SCOPES[scope], together === true ? "for us both" : "");
 }
 
 export function printWatcher(watcher: Watcher): string {
   if (watcher.is === "judge") return `judge ${String(watcher.no)}`;
-  return watcher.is === "table" ? "the table" : "a second judge assents";
+  return watcher.is === "second judge" ? "a second judge assents" : `the ${watcher.is}`;
 }

@@ -1,6 +1,6 @@
 /** The canonical text of phrases. */
 import { isForms } from "./canonical.ts";
-import type { Blow, Choice, Doing, Manner, Owner, Phrase, Place, Ref, Step } from "./tree.ts";
+import type { Alike, Blow, Choice, Doing, Gap, Manner, Owner, Phrase, Place, Ref, Step } from "./tree.ts";
 import { verbOf } from "./words.ts";
 
 const SUBJECTS = { I: "I", they: "they", either: "I or they", both: "we both" } as const;
@@ -12,10 +12,20 @@ export const words = (...parts: readonly (string | undefined)[]): string =>
 export const owned = (owner: Owner, name: string): string =>
   owner === "the" && /^(the|an?) /i.test(name) ? name : `${owner} ${name}`;
 
-const ref = (one: Ref): string => words(one.oneOf === true ? "one of" : "", owned(one.owner, one.ref));
+const ref = (one: Ref): string =>
+  words(
+    one.oneOf === true ? "one of" : "",
+    owned(one.owner, one.ref),
+    one.atThatMoment === true ? "at that moment" : "",
+  );
+
+export const printAlike = ({ alike, what, theirs }: Alike): string =>
+  words(alike, what, theirs !== true ? "" : alike === "another" ? "than theirs" : "as theirs");
 
 function choice<T extends object>(of: Choice<T>, print: (one: T) => string): string {
-  const texts = of.any.map((one) => ("ref" in one ? ref(one) : print(one)));
+  const texts = of.any.map((one) =>
+    "ref" in one ? ref(one) : "alike" in one ? printAlike(one) : print(one),
+  );
   return words(of.but === true ? "anything but" : "", texts.join(" or "));
 }
 
@@ -68,7 +78,7 @@ function verb(doing: Doing): Verb {
   if (offence !== true) return { text: "act", ...none };
   const [first] = blows;
   if (first && isForms(first)) {
-    const forms = first.any.map((one) => ("ref" in one ? "" : (one.form ?? "")));
+    const forms = first.any.map((one) => ("form" in one ? (one.form ?? "") : ""));
     return { ...none, text: forms.join(" or "), blows: 1 };
   }
   return { text: "strike", ...none };
@@ -83,6 +93,7 @@ function printDoing(doing: Doing): string {
     ...(doing.from ?? []).map((one) => `from ${choice(one, printPlace)}`),
     ...(doing.manners ?? []).map(printManner),
     doing.seconds === undefined ? "" : `for ${String(doing.seconds)} s or more`,
+    doing.upTo === undefined ? "" : `for ${String(doing.upTo)} s or less`,
     doing.result === undefined || result ? "" : `and ${doing.result}`,
   );
 }
@@ -92,10 +103,15 @@ export function printStep(step: Step): string {
   return words(SUBJECTS[step.subject], step.never === true ? "never" : "", doing);
 }
 
+export const printGap = ({ is, seconds }: Gap): string =>
+  is === "within" ? `within ${String(seconds)} s` : `after ${String(seconds)} s or more`;
+
 /** "they cut to the head, then I parry, at once I riposte and hit". */
 export function printPhrase(phrase: Phrase): string {
   const steps = phrase.steps.map((step) =>
-    step.link === "start" ? printStep(step) : `${step.link} ${printStep(step)}`,
+    step.link === "start"
+      ? printStep(step)
+      : words(step.link, step.gap && printGap(step.gap), printStep(step)),
   );
   return words(phrase.first === true ? "first" : "", steps.join(", "));
 }

@@ -3,14 +3,19 @@ import { WEAPONS, type Weapon } from "../vocabulary.ts";
 import type { Cursor } from "./cursor.ts";
 import type { Entry, Envelope, Node } from "./envelope.ts";
 import * as say from "./faults-file.ts";
-import type { Names } from "./names.ts";
+import { BOUT_KEYS, keysOf, MARK_KEYS, neededOf, PICK_KEYS, type KeyOf } from "./keys.ts";
+import { LONGEST_NAME } from "./limits.ts";
+import { Names } from "./names.ts";
 import * as bout from "./parse-bout.ts";
 import * as marks from "./parse-mark.ts";
 import { parseBlowWords, parseTargetWord } from "./parse-phrase.ts";
+import { parseOwnWord } from "./parse-word.ts";
 import { DEFAULT_BOUT } from "./print-bout.ts";
 import type { Piece } from "./source.ts";
 import { keyOf, sameName } from "./tokens.ts";
-import type { BoutRules, Mark, OwnWord, Pick, PickValue } from "./tree.ts";
+import type { Mark, OwnWord, Pick, PickValue } from "./tree.ts";
+import type { BoutRules } from "./tree-bout.ts";
+import { growingWords, wordsFor } from "./words.ts";
 
 /** A title as it stands: one line, no double quotes (rules are quoted by them). */
 export function titleOf(envelope: Envelope, piece: Piece, what: string): string | undefined {
@@ -26,7 +31,8 @@ export function nameOf(
 ): string | undefined {
   const name = piece.text.trim().replace(/\s+/gu, " ");
   if (size(name) === 0) envelope.fault(say.noName(what), { piece });
-  else if (/["\p{Cc}\p{Cs}]/u.test(name) || name.length > 200)
+  else if (name.startsWith("__")) envelope.fault(say.underscores(name.slice(0, 60)), { piece });
+  else if (/["\p{Cc}\p{Cs}]/u.test(name) || name.length > LONGEST_NAME)
     envelope.fault(say.badName(name.slice(0, 60)), { piece });
   else return name;
   return undefined;
@@ -37,20 +43,58 @@ export function readWeapon(envelope: Envelope, node: Node | null): Weapon | unde
   if (piece === undefined) return undefined;
   const text = piece.text.trim().toLowerCase();
   const weapon = WEAPONS.find((one) => one === text);
-  if (weapon === undefined)
-    envelope.fault(say.notA(piece.text.trim(), "a weapon known here", WEAPONS), { piece });
+  if (weapon === undefined) envelope.fault(say.notAWeapon(piece.text.trim(), WEAPONS), { piece });
   return weapon;
 }
 
-const OWN_CLASSES = ["action", "manner", "target", "guard", "call"] as const;
+/** One class and no other word: nothing above it can be meant. */
+const PLAIN_CLASS = /^\s*(?:an?\s+)?(?:action|manner|target|guard|call|footwork|strike|blow)\s*$/iu;
 
-export function readOwnWords(envelope: Envelope, node: Node | null, names: Names): readonly OwnWord[] {
+/** The names that an own word may be told by. Most name none of those above, and then the list need not grow. */
+class OwnNames {
+  private readonly base: Names;
+  private readonly above: OwnWord[] = [];
+  private grown: { readonly words: ReturnType<typeof growingWords>; readonly names: Names } | undefined;
+  private readonly weapon: Weapon | undefined;
+
+  constructor(weapon: Weapon | undefined) {
+    this.weapon = weapon;
+    this.base = new Names(wordsFor(weapon, []));
+  }
+
+  for(text: string): Names {
+    if (this.above.length === 0 || PLAIN_CLASS.test(text)) return this.base;
+    if (!this.grown) {
+      const words = growingWords(this.weapon);
+      this.grown = { words, names: new Names(words) };
+      for (const word of this.above) words.addOwn(word);
+    }
+    return this.grown.names;
+  }
+
+  /** A word of the language keeps its meaning; the check says so. */
+  add(word: OwnWord): void {
+    if (this.base.words.find(word.name).length > 0) return;
+    this.above.push(word);
+    this.grown?.words.addOwn(word);
+  }
+}
+
+/** In the order of the file: a word may be told by those above it. */
+export function readOwnWords(
+  envelope: Envelope,
+  node: Node | null,
+  weapon: Weapon | undefined,
+): readonly OwnWord[] {
+  if (node === null) return [];
+  const names = new OwnNames(weapon);
   return envelope.map(node, "words", "praise: a call").flatMap(({ key, value }) => {
     const name = nameOf(envelope, key, "A word");
     const piece = envelope.text(value, "what the word is");
-    const is = piece && envelope.sentence(piece, (c) => ({ is: c.needOneOf(OWN_CLASSES) }), names)?.is;
-    if (name === undefined || is === undefined) return [];
-    const word = { name: name.toLowerCase(), is };
+    const said = piece && envelope.sentence(piece, parseOwnWord, names.for(piece.text));
+    if (name === undefined || said === undefined) return [];
+    const word: OwnWord = { name: name.toLowerCase(), ...said };
+    names.add(word);
     envelope.place(word, { piece: key });
     return [word];
   });
@@ -65,17 +109,25 @@ export interface PickDraft {
   readonly entries: ReadonlyMap<string, Entry>;
 }
 
-const PICK_KEYS = ["by", "from", "when", "seen by", "shown", "turns"];
-
 const byKey = (entries: readonly Entry[]): ReadonlyMap<string, Entry> =>
   new Map(entries.map((entry) => [entry.key.text.trim().toLowerCase(), entry]));
 
 export function draftPicks(envelope: Envelope, node: Node | null, names: Names): readonly PickDraft[] {
   return envelope.map(node, "picks", "card:").flatMap(({ key, value }) => {
     const name = nameOf(envelope, key, "A pick");
-    const entries = byKey(envelope.map(value, `the pick "${key.text}"`, "by: the coach", PICK_KEYS));
-    if (name === undefined) return [];
-    for (const [needed, example] of NEEDED)
+    const before = envelope.faults.length;
+    const entries = byKey(
+      envelope.map(
+        value,
+        `the pick "${key.text}"`,
+        `by: the coach", "from: [head, arm]" and "when: before the bout`,
+        keysOf(PICK_KEYS),
+      ),
+    );
+    // What is missing from a pick that could not be read is not its second fault.
+    const readable = entries.size > 0 || envelope.faults.length === before;
+    if (name === undefined || !readable) return [];
+    for (const [needed, example] of neededOf(PICK_KEYS))
       if (!entries.has(needed))
         envelope.fault(say.missingKey(needed, `The pick "${name}"`, example), { piece: key });
     const by = sentenceAt(envelope, entries, "by", marks.parsePickBy, names) ?? "the coach";
@@ -85,12 +137,6 @@ export function draftPicks(envelope: Envelope, node: Node | null, names: Names):
     return [draft];
   });
 }
-
-const NEEDED = [
-  ["by", "the coach"],
-  ["from", "[head, arm]"],
-  ["when", "before the bout"],
-] as const;
 
 function readValues(envelope: Envelope, node: Node | null, names: Names): readonly PickValue[] {
   const seen = new Set<string>();
@@ -156,17 +202,16 @@ export interface MarkDraft {
   readonly entries: ReadonlyMap<string, Entry>;
 }
 
-const MARK_KEYS = ["is", "starts", "changes"];
-
 export function draftMarks(envelope: Envelope, node: Node | null, names: Names): readonly MarkDraft[] {
   return envelope.map(node, "marks", "streak:").flatMap(({ key, value }) => {
     const name = nameOf(envelope, key, "A mark");
     const entries = byKey(
-      envelope.map(value, `the mark "${key.text}"`, "is: a count for each fencer", MARK_KEYS),
+      envelope.map(value, `the mark "${key.text}"`, "is: a count for each fencer", keysOf(MARK_KEYS)),
     );
     if (name === undefined) return [];
-    if (!entries.has("is"))
-      envelope.fault(say.missingKey("is", `The mark "${name}"`, "a count for each fencer"), { piece: key });
+    for (const [needed, example] of neededOf(MARK_KEYS))
+      if (!entries.has(needed))
+        envelope.fault(say.missingKey(needed, `The mark "${name}"`, example), { piece: key });
     const kind = sentenceAt(envelope, entries, "is", marks.parseMarkKind, names);
     names.add({ of: "mark", name, ...(kind ? { is: kind.is, for: kind.for } : {}) });
     for (const role of kind?.roles ?? []) names.add({ of: "role", name: role, mark: name });
@@ -186,43 +231,33 @@ export function readMark(envelope: Envelope, draft: MarkDraft, names: Names): Ma
   return mark;
 }
 
-const BOUT_RULES = {
-  clock: bout.parseClock,
-  halt: bout.parseHalt,
-  ties: bout.parseTies,
-  doubles: bout.parseDoubles,
-  afterblows: bout.parseAfterblows,
-  simultaneous: bout.parseSimultaneous,
-  panel: bout.parsePanel,
-  "at the end": bout.parseAtTheEnd,
-  bonus: bout.parseBonus,
-} as const;
-const BOUT_KEYS = ["ends", "starts", ...Object.keys(BOUT_RULES).slice(0, 7), "limits", "at the end", "bonus"];
+type BoutKey = KeyOf<typeof BOUT_KEYS>;
 
 export function readBout(envelope: Envelope, node: Node | null, names: Names): BoutRules {
-  const entries = byKey(envelope.map(node, "bout", "doubles: score nothing", BOUT_KEYS));
-  const list = <T>(key: string, rule: (c: Cursor) => T): readonly T[] => {
+  const entries = byKey(envelope.map(node, "bout", "doubles: score nothing", keysOf(BOUT_KEYS)));
+  const list = <T>(key: BoutKey, rule: (c: Cursor) => T): readonly T[] => {
     const entry = entries.get(key);
     if (entry === undefined) return [];
     return envelope.texts(entry.value, key).flatMap((piece) => envelope.sentence(piece, rule, names) ?? []);
   };
-  const one = <T>(key: string, rule: (c: Cursor) => T): T | undefined =>
+  const one = <T>(key: BoutKey, rule: (c: Cursor) => T): T | undefined =>
     sentenceAt(envelope, entries, key, rule, names);
   const usual = DEFAULT_BOUT;
   const limit = one("limits", bout.parseTeamLimit);
   const rules: BoutRules = {
     ends: list("ends", bout.parseEnd),
     starts: list("starts", bout.parseStart),
-    clock: one("clock", BOUT_RULES.clock) ?? usual.clock,
-    halt: one("halt", BOUT_RULES.halt) ?? usual.halt,
-    ties: one("ties", BOUT_RULES.ties) ?? usual.ties,
-    doubles: one("doubles", BOUT_RULES.doubles) ?? usual.doubles,
-    afterblows: one("afterblows", BOUT_RULES.afterblows) ?? usual.afterblows,
-    simultaneous: one("simultaneous", BOUT_RULES.simultaneous) ?? usual.simultaneous,
-    panel: one("panel", BOUT_RULES.panel) ?? usual.panel,
+    wins: one("wins", bout.parseWins) ?? usual.wins,
+    clock: one("clock", bout.parseClock) ?? usual.clock,
+    halt: one("halt", bout.parseHalt) ?? usual.halt,
+    ties: one("ties", bout.parseTies) ?? usual.ties,
+    doubles: one("doubles", bout.parseDoubles) ?? usual.doubles,
+    afterblows: one("afterblows", bout.parseAfterblows) ?? usual.afterblows,
+    simultaneous: one("simultaneous", bout.parseSimultaneous) ?? usual.simultaneous,
+    panel: one("panel", bout.parsePanel) ?? usual.panel,
     ...(limit === undefined ? {} : { limit }),
-    atTheEnd: one("at the end", BOUT_RULES["at the end"]) ?? usual.atTheEnd,
-    bonus: one("bonus", BOUT_RULES.bonus) ?? usual.bonus,
+    atTheEnd: one("at the end", bout.parseAtTheEnd) ?? usual.atTheEnd,
+    bonus: one("bonus", bout.parseBonus) ?? usual.bonus,
   };
   return rules;
 }

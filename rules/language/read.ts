@@ -1,10 +1,12 @@
 /** Reads a rule set: YAML envelope, sentences, checks. Every fault at once, each with its place and cure. */
-import { isSeq } from "yaml";
+import { isMap, isScalar, isSeq } from "yaml";
 import type { Cursor } from "./cursor.ts";
 import { check } from "./check.ts";
-import { Envelope, MOST_ENTRIES, type Entry, type Node } from "./envelope.ts";
+import { Envelope, type Entry, type Node } from "./envelope.ts";
 import type { Outcome } from "./faults.ts";
 import * as say from "./faults-file.ts";
+import { KEYS, keysOf, RULE_KEYS, type KeyOf } from "./keys.ts";
+import { MOST_ENTRIES } from "./limits.ts";
 import { Names } from "./names.ts";
 import { parseAll } from "./parse-condition.ts";
 import { parseEffect, parseLimits, parsePay, parseWatcher } from "./parse-pay.ts";
@@ -20,26 +22,13 @@ import {
   readWeapon,
   titleOf,
 } from "./read-parts.ts";
-import type { Piece } from "./source.ts";
+import { pieceOf, type Piece } from "./source.ts";
 import type { Rule, RuleSet, Touch } from "./tree.ts";
 import { wordsFor } from "./words.ts";
 
-const KEYS = ["name", "weapon", "words", "phrases", "picks", "marks", "bout", "touches", "rules"];
-const RULE_KEYS = [
-  "name",
-  "at",
-  "when",
-  "if",
-  "unless",
-  "pays",
-  "does",
-  "at most",
-  "best of",
-  "not below",
-  "watch",
-];
+const ENDS = RULE_KEYS.at.holds.values;
 
-const ENDS = ["the end of the bout", "the end of the evening"] as const;
+type RuleKey = KeyOf<typeof RULE_KEYS>;
 
 /** A rule set, or every fault with its line, column and cure; warnings never block. `file` is named in the faults. */
 export function readRuleSet(text: string, file = "rule set"): Outcome<RuleSet> {
@@ -50,6 +39,13 @@ export function readRuleSet(text: string, file = "rule set"): Outcome<RuleSet> {
   return { ok: true, value: ruleSet, warnings: inOrder([...envelope.warnings]) };
 }
 
+/** The names that a text gives and the words of its weapon, however much of it is at fault; for completion. */
+export function namesIn(text: string): Names {
+  const reader = new Reader(new Envelope(text, ""));
+  reader.read();
+  return reader.known;
+}
+
 const inOrder = <T extends { readonly line: number; readonly column: number }>(faults: T[]): readonly T[] =>
   faults.sort((a, b) => a.line - b.line || a.column - b.column);
 
@@ -57,7 +53,14 @@ interface RuleDraft {
   readonly name: string;
   readonly key: Piece;
   readonly entries: ReadonlyMap<string, Entry>;
+  /** Its keys are at fault already. */
+  readonly faulty: boolean;
 }
+
+const firstKeyOf = (node: Node): string | undefined => {
+  const key = isMap(node) ? node.items[0]?.key : undefined;
+  return key && isScalar(key) ? pieceOf(key).text : undefined;
+};
 
 class Reader {
   private readonly envelope: Envelope;
@@ -81,14 +84,21 @@ class Reader {
     }
     this.top = new Map(
       envelope
-        .map(root, "a rule set", "name: ...", KEYS)
+        .map(root, "a rule set", "name: ...", keysOf(KEYS))
         .map((entry) => [entry.key.text.trim().toLowerCase(), entry]),
     );
-    if (this.top.size === 0) return undefined;
+    if (this.top.size === 0) {
+      this.title();
+      return undefined;
+    }
     return this.ruleSet();
   }
 
-  private value(key: string): Node | null {
+  get known(): Names {
+    return this.names;
+  }
+
+  private value(key: KeyOf<typeof KEYS>): Node | null {
     return this.top.get(key)?.value ?? null;
   }
 
@@ -97,7 +107,7 @@ class Reader {
     const name = this.title();
     const weaponNode = this.value("weapon");
     const weapon = weaponNode === null ? undefined : readWeapon(envelope, weaponNode);
-    const own = readOwnWords(envelope, this.value("words"), this.names);
+    const own = readOwnWords(envelope, this.value("words"), weapon);
     this.names = new Names(wordsFor(weapon, own));
     const { names } = this;
     const picks = draftPicks(envelope, this.value("picks"), names);
@@ -136,8 +146,7 @@ class Reader {
   private title(): string {
     const entry = this.top.get("name");
     const piece = entry && this.envelope.text(entry.value, "the rule set's name");
-    if (entry === undefined)
-      this.envelope.at(say.missingKey("name", "A rule set", "Answer from above"), 0, 0);
+    if (entry === undefined) this.envelope.at(say.missingKey("name", "A rule set", KEYS.name.example), 0, 0);
     return (piece && titleOf(this.envelope, piece, "A rule set")) ?? "";
   }
 
@@ -159,7 +168,7 @@ class Reader {
     const node = envelope.plain(this.value("rules"));
     if (node === null || node.range[0] === node.range[1]) return [];
     if (!isSeq(node)) {
-      envelope.at(say.wantsRules(), node.range[0], node.range[1]);
+      envelope.at(say.wantsRules(firstKeyOf(node)), node.range[0], node.range[1]);
       return [];
     }
     if (node.items.length > MOST_ENTRIES) {
@@ -171,31 +180,39 @@ class Reader {
 
   private draftRule(node: Node): readonly RuleDraft[] {
     const { envelope } = this;
-    const list = envelope.map(node, "a rule", "name: Cover and answer", RULE_KEYS);
+    const before = envelope.faults.length;
+    const list = envelope.map(node, "a rule", "name: Cover and answer", keysOf(RULE_KEYS));
     const [first] = list;
-    if (first === undefined) return [];
+    if (first === undefined) {
+      if (envelope.faults.length === before)
+        envelope.at(say.missingKey("name", "A rule", RULE_KEYS.name.example), node.range[0], node.range[1]);
+      return [];
+    }
     const entries = new Map(list.map((entry) => [entry.key.text.trim().toLowerCase(), entry]));
     const entry = entries.get("name");
     const piece = entry && envelope.text(entry.value, "the rule's name");
-    if (entry === undefined)
-      envelope.fault(say.missingKey("name", "A rule", "Cover and answer"), { piece: first.key });
+    if (entry === undefined) envelope.fault(say.namelessRule(), { piece: first.key });
     const name = (piece && titleOf(envelope, piece, "A rule")) ?? "";
     if (name !== "") this.names.addRule(name);
-    return [{ name, key: piece ?? first.key, entries }];
+    return [{ name, key: piece ?? first.key, entries, faulty: envelope.faults.length > before }];
   }
 
-  private rule({ name, key, entries }: RuleDraft): Rule {
+  private rule({ name, key, entries, faulty }: RuleDraft): Rule {
     const { envelope, names } = this;
     const before = envelope.faults.length;
-    const many = <T>(at: string, rule: (c: Cursor) => T): readonly T[] | undefined => {
+    const many = <T>(at: RuleKey, rule: (c: Cursor) => T): readonly T[] | undefined => {
       const entry = entries.get(at);
       if (entry === undefined) return undefined;
       return envelope
         .texts(entry.value, at)
         .flatMap((piece) => envelope.sentence(piece, (c) => [rule(c)], names) ?? []);
     };
-    const one = <T>(at: string, rule: (c: Cursor) => T): T | undefined => many(at, rule)?.[0];
-    const number = (at: string): number | undefined => {
+    const one = <T>(at: RuleKey, rule: (c: Cursor) => T): T | undefined => {
+      const entry = entries.get(at);
+      const piece = entry && envelope.text(entry.value, at);
+      return piece && envelope.sentence(piece, rule, names);
+    };
+    const number = (at: RuleKey): number | undefined => {
       const entry = entries.get(at);
       const piece = entry && envelope.text(entry.value, at);
       return piece && envelope.number(piece, "the floor, as in 0");
@@ -226,7 +243,7 @@ class Reader {
       ...(watch === undefined ? {} : { watch }),
     };
     envelope.place(rule, { piece: key });
-    if (envelope.faults.length > before) this.broken.add(rule);
+    if (faulty || envelope.faults.length > before) this.broken.add(rule);
     return rule;
   }
 }

@@ -43,8 +43,16 @@ const SLOT_NAMES: Readonly<Record<string, string>> = {
   target: "targets",
 };
 
-export const whoActs = (text: string): Side | "both" | undefined =>
-  (({ r: "red", red: "red", b: "blue", blue: "blue", rb: "both", br: "both", both: "both" }) as const)[text];
+const WHO: ReadonlyMap<string, Side | "both"> = new Map([
+  ["r", "red"],
+  ["red", "red"],
+  ["b", "blue"],
+  ["blue", "blue"],
+  ["rb", "both"],
+  ["br", "both"],
+  ["both", "both"],
+]);
+export const whoActs = (text: string): Side | "both" | undefined => WHO.get(text);
 
 /** What an act is while it is read. */
 type Draft = { -readonly [K in keyof Act]: Act[K] } & { words: Word[]; denied: Word[] };
@@ -63,16 +71,40 @@ export function readAct(
   words: SheetWords,
   complain: Complain,
 ): ReadAct {
-  const subject = tokens[from] as Token;
+  const later = readLater(tokens, from, complain);
+  const start = later?.next ?? from;
+  const subject = tokens[start] ?? (tokens[from] as Token);
   const by = whoActs(subject.text);
   if (by === undefined) complain(faults.nobodyActs(subject.text), subject);
   const draft: Draft = { by: by ?? "red", words: [], denied: [] };
-  let at = by === undefined ? from : from + 1;
+  if (later?.seconds !== undefined) draft.after = later.seconds;
+  let at = by === undefined ? start : start + 1;
   const first = at;
   while (at < tokens.length && !endsAct(tokens, at, words)) at = readWord(draft, tokens, at, words, complain);
   if (at === first && by !== undefined) complain(faults.emptyAct(subject.text.toUpperCase()), subject);
   settle(draft, tokens[at - 1] ?? subject, complain);
   return { act: finished(draft), next: at };
+}
+
+const isUnit = (token: Token | undefined): boolean => token?.text === "s" || token?.text === "seconds";
+/** Longer than a day is no length of anything in a bout. */
+const LONGEST = 86_400;
+
+/** "3 s later" before whoever acts; undefined where an action begins as usual. */
+function readLater(
+  tokens: readonly Token[],
+  at: number,
+  complain: Complain,
+): { readonly seconds?: number; readonly next: number } | undefined {
+  const number = tokens[at] as Token;
+  if (number.is !== "number") return undefined;
+  const [unit, later] = [tokens[at + 1], tokens[at + 2]];
+  const seconds = Number(number.text);
+  if (isUnit(unit) && later?.text === "later" && seconds >= 0 && seconds <= LONGEST)
+    return { seconds, next: at + 3 };
+  complain(faults.badLater(), number);
+  const said = later?.text === "later" ? 3 : isUnit(unit) ? 2 : unit?.text === "later" ? 2 : 1;
+  return { next: at + said };
 }
 
 function endsAct(tokens: readonly Token[], at: number, words: SheetWords): boolean {
@@ -137,11 +169,11 @@ function readSeconds(
 ): number {
   const number = tokens[at + 1];
   const unit = tokens[at + 2];
-  if (number?.is !== "number" || (unit?.text !== "s" && unit?.text !== "seconds")) {
+  if (number?.is !== "number" || !isUnit(unit) || Number(number.text) < 0) {
     complain(faults.badSeconds(), tokens[at] as Token);
     const isLength =
       number?.is === "number" || (number?.is === "word" && !words.match(tokens, at + 1, ACT_CLASSES));
-    return isLength ? at + 2 : at + 1;
+    return isLength ? at + (isUnit(unit) ? 3 : 2) : at + 1;
   }
   if (draft.for !== undefined)
     complain(faults.twice("lengths", `${draft.for} s`, `${number.text} s`), number);

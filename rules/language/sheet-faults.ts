@@ -1,5 +1,7 @@
 /** Every sentence that the writer of a bout sheet can meet, and the collector that places them. */
 import type { Fault, Outcome } from "./faults.ts";
+import { MOST_SHEET_KILOBYTES } from "./limits.ts";
+import { nearest } from "./spelling.ts";
 
 export interface Span {
   /** 0-based columns of the line. */
@@ -40,6 +42,13 @@ export class Faults {
     });
   }
 
+  /** Whether the whole is small enough to be somebody's bouts. */
+  takesAll(text: string): boolean {
+    if (text.length <= MOST_SHEET_KILOBYTES * 1024) return true;
+    this.at(1, text.slice(0, 80).split(/[\r\n]/u)[0] ?? "", { from: 0, to: 0 }, tooBig());
+    return false;
+  }
+
   /** Whether a line is worth reading: short enough, and not the hundredth that is all wrong. */
   takes(line: number, source: string): boolean {
     if (this.list.length >= ENOUGH) return false;
@@ -53,6 +62,10 @@ export class Faults {
   }
 }
 
+const tooBig = (): Complaint => ({
+  code: "too-big",
+  message: `A bout sheet may have ${String(MOST_SHEET_KILOBYTES)} kB. This file is larger: write a file for each bout.`,
+});
 const lineTooLong = (): Complaint => ({
   code: "line-too-long",
   message: `This line is longer than ${LONGEST} characters. Write a line for each exchange.`,
@@ -63,14 +76,33 @@ export const unknownWord = (word: string, nearest?: string): Complaint => ({
     `"${word}" is not a word I know here.` + (nearest === undefined ? "" : ` Did you mean "${nearest}"?`),
   ...(nearest === undefined ? {} : { cure: nearest }),
 });
-export const unknownLine = (word: string): Complaint => ({
+/** Complaints that only say what does not fit at one place: the whole line says it better. */
+export function writeLine(complaint: Complaint, whole: string): Complaint {
+  const place =
+    complaint.message.split(/ (?:After the actions may|Begin with|Did you mean|Keep one)/u)[0] ?? "";
+  return { code: complaint.code, message: `${place} Write the line so: ${whole}` };
+}
+export const unknownLine = (word: string, near?: string): Complaint => ({
   code: "unknown-line",
-  message: `"${word}" begins no line that I know. Begin with the exchange's number, or with pick, mark, score, penalty, end, bout, evening or again.`,
+  message:
+    near !== undefined
+      ? `"${word}" begins no line that I know. Did you mean "${near}"?`
+      : `"${word}" begins no line that I know. Begin with the exchange's number, or with pick, mark, score, left-handed, weaker, warning, penalty, end, bout, hall, had, granted, evening or again.`,
+  ...(near === undefined ? {} : { cure: near }),
 });
 export const nobodyActs = (word: string): Complaint => ({
   code: "nobody-acts",
   message: `Who acts? Write R, B or RB before "${word}".`,
   cure: `R ${word}`,
+});
+export const whoIs = (word: string): Complaint => ({
+  code: "nobody-acts",
+  message: `Who acts? Write R, B or RB for "${word}". Names stand only in a line of their own: bout R Ana, B Ben`,
+});
+export const noWorth = (): Complaint => ({
+  code: "no-worth",
+  message:
+    'A sheet says what was done, and the rules what it is worth. Write the action, as in "R cut head !".',
 });
 export const emptyAct = (who: string): Complaint => ({
   code: "empty-act",
@@ -105,6 +137,14 @@ export const badSeconds = (): Complaint => ({
   code: "bad-seconds",
   message: 'How long? Write seconds: "for 41 s".',
 });
+export const badLater = (): Complaint => ({
+  code: "bad-later",
+  message: 'How long after the action before? Write seconds, 0 or more: "0.8 s later R parry".',
+});
+export const laterThanNothing = (): Complaint => ({
+  code: "later-than-nothing",
+  message: "This is the first action of its exchange: there is none before it that it could be later than.",
+});
 export const badTail = (word: string): Complaint => ({
   code: "bad-tail",
   message: `"${word}" does not fit here. After the actions may stand a full stop, [25 s left], call NAME R, and {pick = value}.`,
@@ -124,15 +164,15 @@ export const badButList = (): Complaint => ({
 });
 export const unknownPick = (name: string, known: readonly string[]): Complaint => ({
   code: "unknown-pick",
-  message: `"${name}" is no pick of this rule set. ${listOf("Its picks are", known, "It has no picks")}.`,
+  message: `"${name}" is no pick of this rule set. ${didYouMean(name, known) ?? `${listOf("Its picks are", known, "It has no picks")}.`}`,
 });
 export const unknownValue = (value: string, pick: string, known: readonly string[]): Complaint => ({
   code: "unknown-value",
-  message: `"${value}" is not one of the values of "${pick}". ${listOf("They are", known, "It has none")}.`,
+  message: `"${value}" is not one of the values of "${pick}". ${didYouMean(value, known) ?? `${listOf("They are", known, "It has none")}.`}`,
 });
 export const unknownMark = (name: string, known: readonly string[]): Complaint => ({
   code: "unknown-mark",
-  message: `"${name}" is no mark of this rule set. ${listOf("Its marks are", known, "It has no marks")}.`,
+  message: `"${name}" is no mark of this rule set. ${didYouMean(name, known) ?? `${listOf("Its marks are", known, "It has no marks")}.`}`,
 });
 export const badMarkValue = (value: string, mark: string, wanted: string): Complaint => ({
   code: "bad-mark-value",
@@ -146,18 +186,73 @@ export const badScore = (): Complaint => ({
   code: "bad-score",
   message: "Write Red's points, a hyphen, and Blue's: \"score 2-1\".",
 });
+export const badLeftHanded = (): Complaint => ({
+  code: "bad-left-handed",
+  message: 'Write who strikes with the left: "left-handed R".',
+});
 export const badPenalty = (): Complaint => ({
   code: "bad-penalty",
   message: 'Write against whom the penalty hit is given: "penalty R".',
 });
+export const badWarning = (): Complaint => ({
+  code: "bad-warning",
+  message: 'Write who is warned: "warning R".',
+});
+export const badWeaker = (): Complaint => ({
+  code: "bad-weaker",
+  message: 'Write who the weaker is: "weaker R", or "weaker nobody" where the two are equal.',
+});
 export const badEnd = (): Complaint => ({
   code: "bad-end",
   message:
-    'How did it end? Write "end" (by score), "end R", "end B", "end draw", "end both lose", "end stopped" or "end R forfeits".',
+    'How did it end? Write "end" (by score), "end R", "end B", "end draw", "end both lose", "end no winner", "end stopped" or "end R forfeits".',
 });
 export const badBout = (): Complaint => ({
   code: "bad-bout",
-  message: 'Write "bout" alone, or with both names: "bout R Ana, B Ben".',
+  message:
+    'Write "bout" alone, or with both names: "bout R Ana, B Ben", and their teams: "bout R Ana of Larks, B Ben of Crows".',
+});
+export const oneFencerTwice = (name: string): Complaint => ({
+  code: "one-fencer-twice",
+  message: `"${name}" cannot fence against himself. Write two names, with what tells them apart.`,
+});
+export const badHad = (): Complaint => ({
+  code: "bad-had",
+  message:
+    'Write who had what, and where: \'had R "RULE" 2 bonus tonight\', "had R 2 to 3 wins tonight", \'had "RULE" 1 time in the hall\'. It was tonight, against this partner, by the team, in the hall, in this bout, in the match, or by the team in the match.',
+});
+export const hadByWhom = (): Complaint => ({
+  code: "had-by-whom",
+  message: 'Who had it? Write R or B after "had".',
+});
+export const hadOfNobody = (): Complaint => ({
+  code: "had-of-nobody",
+  message: "That belongs to no fencer. Leave R or B out.",
+});
+export const hadOfBout = (): Complaint => ({
+  code: "had-of-bout",
+  message: 'Exchanges and doubles are counted in a bout: "had 3 exchanges in this bout".',
+});
+export const hadOfRule = (): Complaint => ({
+  code: "had-of-rule",
+  message:
+    "Of a rule a fencer had points, bonus or times. Leave the rule out for anything else, and for a match.",
+});
+export const hadTimes = (): Complaint => ({
+  code: "had-times",
+  message: "Times of what? Write the rule: 'had R \"RULE\" 2 times tonight'.",
+});
+export const badGranted = (): Complaint => ({
+  code: "bad-granted",
+  message: "Write the exchange, the fencer, the rule, and what the hall grants: 'granted 3 R \"RULE\" = 1'.",
+});
+export const unknownRule = (name: string, known: readonly string[]): Complaint => ({
+  code: "unknown-rule",
+  message: `"${name}" is no rule of this rule set. ${listOf("Its rules are", known, "It has none")}.`,
+});
+export const badSize = (): Complaint => ({
+  code: "bad-size",
+  message: "Nobody counts so far: write a number of six digits at most, and three behind the point.",
 });
 export const badNumber = (): Complaint => ({
   code: "bad-number",
@@ -179,12 +274,42 @@ export const nothingToRewrite = (no: number): Complaint => ({
 });
 export const notJson = (): Complaint => ({
   code: "not-json",
-  message: "This line is not JSON. Write one object on each line, with nothing after it.",
+  message:
+    'This line is not JSON. Write one whole object on each line, with double quotes and nothing after it: {"type":"end"}',
+});
+export const otherKey = (word: string, key: string): Complaint => ({
+  code: "unknown-word",
+  message: `"${word}" does not stand under this key. Write "${key}":"${word}".`,
 });
 export const badShape = (path: string, wanted: string): Complaint => ({
   code: "bad-shape",
   message: `${path === "" ? "This line" : `"${path}"`} is not as it should be: ${wanted}.`,
 });
+
+/** What others would write for a key. */
+const KEYS_TOO: ReadonlyMap<string, string> = new Map([
+  ["hit", '"end":"hit"'],
+  ["who", '"by"'],
+  ["side", '"by"'],
+  ["fencer", '"by"'],
+  ["action", '"kind"'],
+  ["what", '"kind"'],
+  ["where", '"target"'],
+  ["to", '"target"'],
+  ["number", '"no"'],
+  ["exchange", '"no"'],
+  ["actions", '"acts"'],
+]);
+/** What is wrong with keys that a line does not have. */
+export function noPlaceFor(keys: readonly string[]): string {
+  const instead = keys.flatMap((key) => KEYS_TOO.get(key) ?? []);
+  return `it has no place for ${keys.join(", ")}${instead.length > 0 ? `: write ${instead.join(", ")}` : ""}`;
+}
+
+function didYouMean(word: string, known: readonly string[]): string | undefined {
+  const near = nearest(word.toLowerCase(), known);
+  return near && `Did you mean "${near}"?`;
+}
 
 const listOf = (before: string, known: readonly string[], none: string): string =>
   known.length === 0 ? none : `${before}: ${known.join(", ")}`;

@@ -1,9 +1,19 @@
 /** A bout sheet as JSON Lines: one object a line, the same content as the written form. */
 import * as z from "zod/mini";
-import type { Act, BoutSheet, Call, ExchangeLine, SheetLine } from "../record.ts";
-import { ENDINGS, ENDS, MANNERS_OF_EXCHANGE, SIDES, type WordClass } from "../vocabulary.ts";
+import {
+  type Act,
+  type BoutSheet,
+  type Call,
+  type ExchangeLine,
+  HAD_OF,
+  HAD_SCOPES,
+  type SheetLine,
+  WEAKER,
+} from "../record.ts";
+import { ENDINGS, ENDS, MANNERS_OF_EXCHANGE, SIDES, WORD_CLASSES, type WordClass } from "../vocabulary.ts";
 import type { Outcome } from "./faults.ts";
 import { ACT_CLASSES } from "./sheet-act.ts";
+import { hadComplaint, knownRule } from "./sheet-brought.ts";
 import * as faults from "./sheet-faults.ts";
 import { type Complaint, Faults, type Span } from "./sheet-faults.ts";
 import { kindNamed } from "./sheet-kinds.ts";
@@ -20,7 +30,11 @@ const text = z
 const seat = z
   .string()
   .check(z.regex(/^\p{L}[\p{L}\d_-]*$/u, { error: "write a seat, such as table or j1" }));
-const number = z.number({ error: "write a number" });
+const number = z.number({ error: "write a number" }).check(
+  z.gte(-999_999, { error: "write six digits at most" }),
+  z.lte(999_999, { error: "write six digits at most" }),
+  z.refine((n) => Number(n.toFixed(3)) === n, { error: "write three digits behind the point at most" }),
+);
 const positive = number.check(
   z.gte(0, { error: "write 0 or more" }),
   z.lte(86_400, { error: "write seconds, a day at most" }),
@@ -45,6 +59,7 @@ const actSchema = z.strictObject({
   not: z.exactOptional(names),
   end: z.exactOptional(z.enum(ENDS, { error: "write hit, perhaps, miss or fall short" })),
   for: z.exactOptional(positive),
+  after: z.exactOptional(positive),
   source: z.exactOptional(seat),
 });
 const callSchema = z.strictObject({
@@ -59,6 +74,9 @@ const whole = number.check(
   z.int({ error: "write a whole number" }),
   z.positive({ error: "count exchanges from 1" }),
 );
+const markValueSchema = z.union([z.number(), text, z.boolean()], {
+  error: "write a number, a word, true or false",
+});
 const lineSchema = z.discriminatedUnion(
   "type",
   [
@@ -77,23 +95,62 @@ const lineSchema = z.discriminatedUnion(
       picks: z.exactOptional(z.record(z.string(), text)),
       again: z.exactOptional(z.boolean()),
     }),
-    z.strictObject({ type: z.literal("pick"), side: z.exactOptional(side), pick: text, value: text }),
+    z.strictObject({
+      type: z.literal("pick"),
+      side: z.exactOptional(side),
+      pick: text,
+      value: text,
+      or: z.exactOptional(names),
+    }),
     z.strictObject({
       type: z.literal("mark"),
       side: z.exactOptional(side),
       mark: text,
-      value: z.union([z.number(), text, z.boolean()], { error: "write a number, a word, true or false" }),
+      value: markValueSchema,
+      or: z.exactOptional(z.array(markValueSchema).check(z.minLength(1))),
     }),
     z.strictObject({ type: z.literal("score"), red: number, blue: number }),
+    z.strictObject({ type: z.literal("left-handed"), side }),
+    z.strictObject({
+      type: z.literal("weaker"),
+      side: z.enum(WEAKER, { error: "write red, blue or nobody" }),
+    }),
+    z.strictObject({ type: z.literal("warning"), side }),
     z.strictObject({ type: z.literal("penalty"), side }),
     z.strictObject({
       type: z.literal("end"),
       ending: z.exactOptional(z.enum(ENDINGS, { error: `write one of: ${ENDINGS.join(", ")}` })),
     }),
-    z.strictObject({ type: z.literal("bout"), red: z.exactOptional(text), blue: z.exactOptional(text) }),
+    z.strictObject({
+      type: z.literal("bout"),
+      red: z.exactOptional(text),
+      blue: z.exactOptional(text),
+      redTeam: z.exactOptional(text),
+      blueTeam: z.exactOptional(text),
+    }),
+    z.strictObject({ type: z.literal("hall") }),
+    z.strictObject({
+      type: z.literal("had"),
+      side: z.exactOptional(side),
+      rule: z.exactOptional(text),
+      least: number,
+      most: number,
+      of: z.enum(HAD_OF, { error: `write one of: ${HAD_OF.join(", ")}` }),
+      scope: z.enum(HAD_SCOPES, { error: `write one of: ${HAD_SCOPES.join(", ")}` }),
+    }),
+    z.strictObject({
+      type: z.literal("granted"),
+      exchange: whole,
+      side,
+      rule: text,
+      n: number.check(z.gte(0, { error: "write 0 or more" })),
+    }),
     z.strictObject({ type: z.literal("evening") }),
   ],
-  { error: 'begin with "type": exchange, pick, mark, score, penalty, end, bout or evening' },
+  {
+    error:
+      'begin with "type": exchange, pick, mark, score, left-handed, weaker, warning, penalty, end, bout, hall, had, granted or evening',
+  },
 );
 type RawLine = z.infer<typeof lineSchema>;
 type RawExchange = Extract<RawLine, { type: "exchange" }>;
@@ -148,7 +205,8 @@ export function readJsonLines(input: string, ruleSet: RuleSet, file = "bout.json
   const found = new Faults(file);
   const numbers = new Numbers();
   const sheet: SheetLine[] = [];
-  input.split(/\r?\n/u).forEach((source, index) => {
+  if (!found.takesAll(input)) return found.outcome<BoutSheet>(sheet);
+  input.split(/\r\n?|\n/u).forEach((source, index) => {
     if (source.trim() === "" || !found.takes(index + 1, source)) return;
     const complain = (complaint: Complaint, at: string): void =>
       found.at(index + 1, source, spanOf(source, at), complaint);
@@ -171,7 +229,7 @@ function spanOf(source: string, at: string): Span {
 function parsed(source: string, complain: Place["complain"]): RawLine | undefined {
   let raw: unknown;
   try {
-    raw = JSON.parse(source);
+    raw = JSON.parse(source, source.includes("-0") ? withoutMinusZero : undefined);
   } catch {
     complain(faults.notJson(), "");
     return undefined;
@@ -181,12 +239,14 @@ function parsed(source: string, complain: Place["complain"]): RawLine | undefine
   for (const issue of result.error.issues) {
     const path = issue.path.map((key) => (typeof key === "number" ? `${key + 1}` : String(key)));
     const unknown = issue.code === "unrecognized_keys" ? issue.keys : [];
-    const wanted = unknown.length > 0 ? `it has no place for ${unknown.join(", ")}` : plain(issue.message);
+    const wanted = unknown.length > 0 ? faults.noPlaceFor(unknown) : plain(issue.message);
     const key = unknown[0] ?? issue.path.findLast((part) => typeof part === "string");
     complain(faults.badShape(path.join(" "), wanted), key === undefined ? "" : `"${String(key)}"`);
   }
   return undefined;
 }
+
+const withoutMinusZero = (_: string, value: unknown): unknown => (Object.is(value, -0) ? 0 : value);
 
 const plain = (message: string): string =>
   /^(Invalid|Expected)/u.test(message) ? "something is missing or of another kind" : message;
@@ -194,11 +254,30 @@ const plain = (message: string): string =>
 function readLine(raw: RawLine, place: Place): SheetLine | undefined {
   if (raw.type === "exchange") return readExchange(raw, place);
   if (raw.type === "pick") {
-    const value = readPick(raw.pick, raw.value, place);
-    return value && { ...raw, ...value };
+    const values = [raw.value, ...(raw.or ?? [])].map((value) => readPick(raw.pick, value, place));
+    const [value, ...or] = values.filter((one) => one !== undefined);
+    if (!value || values.includes(undefined)) return undefined;
+    return { ...raw, ...value, ...(raw.or ? { or: or.map((one) => one.value) } : {}) };
   }
   if (raw.type === "mark") return readMark(raw, place);
+  if (raw.type === "had") return readHad(raw, place);
+  if (raw.type === "granted") {
+    const rule = readRule(raw.rule, place);
+    return rule === undefined ? undefined : { ...raw, rule };
+  }
   return raw;
+}
+
+const NOWHERE: Span = { from: 0, to: 0 };
+const readRule = (name: string, { ruleSet, complain }: Place): string | undefined =>
+  knownRule(name, NOWHERE, { ruleSet, complain: (complaint) => complain(complaint, JSON.stringify(name)) });
+
+function readHad(raw: Extract<RawLine, { type: "had" }>, place: Place): SheetLine | undefined {
+  const rule = raw.rule === undefined ? undefined : readRule(raw.rule, place);
+  if (raw.rule !== undefined && rule === undefined) return undefined;
+  const complaint = raw.least > raw.most ? faults.badHad() : hadComplaint(raw);
+  if (complaint) place.complain(complaint, '"had"');
+  return complaint ? undefined : { ...raw, ...(rule === undefined ? {} : { rule }) };
 }
 
 function readPick(name: string, value: string, place: Place): { pick: string; value: string } | undefined {
@@ -228,11 +307,16 @@ function readMark(raw: Extract<RawLine, { type: "mark" }>, place: Place): SheetL
   };
   const mark = knownMark(raw.mark, { from: 0, to: 0 }, context);
   if (!mark) return undefined;
-  const written = raw.value === true ? "on" : raw.value === false ? "off" : String(raw.value);
-  const value = markValue(mark, written);
-  if (value !== undefined) return { ...raw, mark: mark.name, value };
-  place.complain(faults.badMarkValue(written, mark.name, MARK_VALUES[mark.is]), JSON.stringify(raw.value));
-  return undefined;
+  const values = [raw.value, ...(raw.or ?? [])].map((one) => {
+    const written = one === true ? "on" : one === false ? "off" : String(one);
+    const value = markValue(mark, written);
+    if (value === undefined)
+      place.complain(faults.badMarkValue(written, mark.name, MARK_VALUES[mark.is]), JSON.stringify(one));
+    return value;
+  });
+  const [value, ...or] = values.filter((one) => one !== undefined);
+  if (value === undefined || values.includes(undefined)) return undefined;
+  return { ...raw, mark: mark.name, value, ...(raw.or ? { or } : {}) };
 }
 
 function readExchange(raw: RawExchange, place: Place): ExchangeLine {
@@ -244,6 +328,7 @@ function readExchange(raw: RawExchange, place: Place): ExchangeLine {
       const pair = readPick(name, value, place);
       return pair ? [[pair.pick, pair.value] as const] : [];
     });
+  if (acts[0]?.after !== undefined) place.complain(faults.laterThanNothing(), '"after"');
   const isNone = raw.how === "no exchange";
   const open = isNone ? false : typeof raw.open === "boolean" ? raw.open : kindsOf(raw.open, place);
   return withIds({
@@ -297,9 +382,17 @@ function readAct(raw: Act, place: Place): Act {
 const sorted = (list: readonly string[], classes: readonly WordClass[], place: Place): readonly string[] =>
   [...new Set(list.map((name) => canonical(name, classes, place)))].sort();
 
+/** Under which key a word of a class stands. */
+const OF_CLASS: Partial<Readonly<Record<WordClass, string>>> = Object.fromEntries(
+  Object.entries(CLASS_OF_KEY).map(([key, wordClass]) => [wordClass, key]),
+);
+
 function canonical(name: string, classes: readonly WordClass[], { words, complain }: Place): string {
   const word = words.named(name, classes);
-  if (!word)
+  const other = word ? undefined : words.named(name, WORD_CLASSES);
+  const key = other && OF_CLASS[other.class];
+  if (key !== undefined) complain(faults.otherKey(name, key), JSON.stringify(name));
+  else if (!word)
     complain(faults.unknownWord(name, words.nearest(name.toLowerCase(), classes)), JSON.stringify(name));
   return word?.name ?? name;
 }

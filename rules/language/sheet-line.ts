@@ -63,6 +63,7 @@ function readActs({ tokens, draft, place }: Reading, from: number): number {
     else if (isTail(tokens, at, place.words)) break;
     else {
       const read = readAct(tokens, at, place.words, place.complain);
+      if (acts.length === 0 && read.act.after !== undefined) place.complain(faults.laterThanNothing(), token);
       acts.push(read.act);
       at = Math.max(read.next, at + 1);
     }
@@ -127,6 +128,7 @@ function readLeft({ tokens, draft, place }: Reading, at: number): number {
     number?.is === "number" &&
     (unit?.text === "s" || unit?.text === "seconds") &&
     (left === undefined || left.text === "left") &&
+    Number(number.text) >= 0 &&
     inside.length <= 3;
   if (fine && draft.left === undefined) draft.left = Number(number.text);
   else place.complain(faults.badLeft(), tokens[at] as Token);

@@ -6,6 +6,11 @@ export class Numbers {
   private seen = new Set<number>();
   private last = 0;
 
+  /** The number that the next exchange has if it simply follows. */
+  following(): number {
+    return this.last + 1;
+  }
+
   /** Takes the line in; says what is wrong with its number, if anything. */
   next(line: SheetLine): Complaint | undefined {
     if (line.type === "bout" || line.type === "evening") {

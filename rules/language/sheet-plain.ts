@@ -1,7 +1,8 @@
-/** The lines of a bout sheet that are no exchange: pick, mark, score, penalty, end, bout, evening. */
+/** The lines of a bout sheet that are no exchange: pick, mark, score, left-handed, penalty, end, evening ... */
 import type { SheetLine } from "../record.ts";
 import type { Ending, Side } from "../vocabulary.ts";
 import { whoActs } from "./sheet-act.ts";
+import { readBout, readGranted, readHad, readHall } from "./sheet-brought.ts";
 import * as faults from "./sheet-faults.ts";
 import type { Complaint, Span } from "./sheet-faults.ts";
 import { keyOf, type Token } from "./sheet-tokens.ts";
@@ -22,7 +23,21 @@ const spanOf = (tokens: readonly Token[], otherwise: Span): Span =>
   tokens.length === 0 ? otherwise : { from: tokens[0]?.from ?? 0, to: tokens.at(-1)?.to ?? 0 };
 const textOf = (tokens: readonly Token[]): string => tokens.map((token) => token.text).join(" ");
 
-export const PLAIN_LINES = ["pick", "mark", "score", "penalty", "end", "bout", "evening"] as const;
+export const PLAIN_LINES = [
+  "pick",
+  "mark",
+  "score",
+  "left-handed",
+  "weaker",
+  "warning",
+  "penalty",
+  "end",
+  "bout",
+  "hall",
+  "had",
+  "granted",
+  "evening",
+] as const;
 export type PlainLine = (typeof PLAIN_LINES)[number];
 export const isPlainLine = (text: string): text is PlainLine =>
   (PLAIN_LINES as readonly string[]).includes(text);
@@ -32,9 +47,15 @@ export function readPlain(kind: PlainLine, line: Line): SheetLine | undefined {
   if (kind === "pick") return readPick(line);
   if (kind === "mark") return readMark(line);
   if (kind === "score") return readScore(line);
+  if (kind === "left-handed") return readLeftHanded(line);
+  if (kind === "weaker") return readWeaker(line);
+  if (kind === "warning") return readWarning(line);
   if (kind === "penalty") return readPenalty(line);
   if (kind === "end") return readEnd(line);
   if (kind === "bout") return readBout(line);
+  if (kind === "hall") return readHall(line);
+  if (kind === "had") return readHad(line);
+  if (kind === "granted") return readGranted(line);
   if (line.tokens.length > 1)
     line.complain(faults.badTail(line.tokens[1]?.text ?? ""), line.tokens[1] ?? { from: 0, to: 0 });
   return { type: "evening" };
@@ -60,7 +81,7 @@ export function readPickPair(
   tokens: readonly Token[],
   at: Span,
   { ruleSet, complain }: Context,
-): { pick: string; value: string } | undefined {
+): { pick: string; value: string; or?: readonly string[] } | undefined {
   const equals = tokens.findIndex((token) => token.is === "mark" && token.text === "=");
   if (equals < 1 || equals === tokens.length - 1) {
     complain(faults.badAssignment("pick"), at);
@@ -70,12 +91,27 @@ export function readPickPair(
   const value = tokens.slice(equals + 1);
   const pick = knownPick(textOf(name), spanOf(name, at), { ruleSet, complain });
   if (!pick) return undefined;
-  const found = knownValue(pick, textOf(value));
-  if (found !== undefined) return { pick: pick.name, value: found };
+  const found = oneOfValues(textOf(value), (text) => knownValue(pick, text));
+  if (found !== undefined) return { pick: pick.name, ...found };
   const values = pick.from.map((one) => one.text);
   complain(faults.unknownValue(textOf(value), pick.name, values), spanOf(value, at));
   return undefined;
 }
+
+/** "4", or "4 or 5" where it is not known which. */
+function oneOfValues<T>(
+  text: string,
+  valueOf: (text: string) => T | undefined,
+): { value: T; or?: readonly T[] } | undefined {
+  const whole = valueOf(text);
+  if (whole !== undefined && !OR.test(text)) return { value: whole };
+  const values = text.split(OR).map(valueOf);
+  const [value, ...or] = values.filter((one) => one !== undefined);
+  if (value === undefined || values.includes(undefined))
+    return whole === undefined ? undefined : { value: whole };
+  return or.length === 0 ? { value } : { value, or };
+}
+const OR = /\s+or\s+/u;
 
 export function knownPick(name: string, span: Span, { ruleSet, complain }: Context): Pick | undefined {
   const pick = ruleSet.picks.find((one) => keyOf(one.name) === keyOf(name));
@@ -107,15 +143,15 @@ function readMark({ tokens, source, ruleSet, complain }: Line): SheetLine | unde
   const mark = knownMark(textOf(name), spanOf(name, first), { ruleSet, complain });
   if (!mark) return undefined;
   const raw = source.slice((tokens[equals] as Token).to, (tokens.at(-1) as Token).to).trim();
-  const value = markValue(mark, raw);
-  if (value === undefined) {
+  const found = oneOfValues(raw, (text) => markValue(mark, text));
+  if (found === undefined) {
     complain(
       faults.badMarkValue(raw, mark.name, MARK_VALUES[mark.is]),
       spanOf(tokens.slice(equals + 1), first),
     );
     return undefined;
   }
-  return { type: "mark", ...(side === undefined ? {} : { side }), mark: mark.name, value };
+  return { type: "mark", ...(side === undefined ? {} : { side }), mark: mark.name, ...found };
 }
 
 export function knownMark(name: string, span: Span, { ruleSet, complain }: Context): Mark | undefined {
@@ -136,17 +172,32 @@ export const MARK_VALUES: Readonly<Record<Mark["is"], string>> = {
 
 /** What a mark of that kind can hold, or undefined. */
 export function markValue(mark: Mark, raw: string): number | string | boolean | undefined {
-  if (mark.is === "count") return /^-?\d+(\.\d+)?$/.test(raw) ? Number(raw) : undefined;
+  if (mark.is === "count") return /^-?\d{1,6}(\.\d{1,3})?$/.test(raw) ? Number(raw) : undefined;
   if (mark.is === "flag") return raw === "on" ? true : raw === "off" ? false : undefined;
   if (mark.is === "set" || mark.is === "note") return /^[^#"]+$/u.test(raw) ? raw : undefined;
   const side = whoActs(raw.toLowerCase());
-  return raw.toLowerCase() === "nobody" ? "nobody" : side === "both" ? undefined : side;
+  if (raw.toLowerCase() === "nobody") return "nobody";
+  if (side !== undefined) return side === "both" ? undefined : side;
+  // Whoever has it may not fence in this bout.
+  const lasts = mark.for === "the hall" || mark.for.endsWith("tonight");
+  return lasts && /^[^#"]+$/u.test(raw) ? raw : undefined;
 }
 
 function readScore({ tokens, source, complain }: Line): SheetLine | undefined {
   const match = /^\s*score\s+(-?\d+(?:\.\d+)?)\s*-\s*(-?\d+(?:\.\d+)?)\s*(?:#.*)?$/iu.exec(source);
   if (match) return { type: "score", red: Number(match[1]), blue: Number(match[2]) };
   complain(faults.badScore(), tokens[1] ?? (tokens[0] as Token));
+  return undefined;
+}
+
+/** Two tokens: a hyphen parts words. */
+export const beginsLeftHanded = (tokens: readonly Token[]): boolean =>
+  tokens[0]?.text === "left" && tokens[1]?.text === "handed";
+
+function readLeftHanded({ tokens, complain }: Line): SheetLine | undefined {
+  const side = whoActs(tokens[2]?.text ?? "");
+  if (side !== undefined && side !== "both" && tokens.length === 3) return { type: "left-handed", side };
+  complain(faults.badLeftHanded(), tokens[2] ?? (tokens[0] as Token));
   return undefined;
 }
 
@@ -157,6 +208,21 @@ function readPenalty({ tokens, complain }: Line): SheetLine | undefined {
   return undefined;
 }
 
+function readWarning({ tokens, complain }: Line): SheetLine | undefined {
+  const side = whoActs(tokens[1]?.text ?? "");
+  if (side !== undefined && side !== "both" && tokens.length === 2) return { type: "warning", side };
+  complain(faults.badWarning(), tokens[1] ?? (tokens[0] as Token));
+  return undefined;
+}
+
+function readWeaker({ tokens, complain }: Line): SheetLine | undefined {
+  const text = tokens[1]?.text ?? "";
+  const side = text === "nobody" ? text : whoActs(text);
+  if (side !== undefined && side !== "both" && tokens.length === 2) return { type: "weaker", side };
+  complain(faults.badWeaker(), tokens[1] ?? (tokens[0] as Token));
+  return undefined;
+}
+
 const ENDING_WORDS: Readonly<Record<string, Ending>> = {
   r: "red wins",
   "red wins": "red wins",
@@ -164,6 +230,7 @@ const ENDING_WORDS: Readonly<Record<string, Ending>> = {
   "blue wins": "blue wins",
   draw: "draw",
   "both lose": "both lose",
+  "no winner": "no winner",
   stopped: "stopped",
   "r forfeits": "red forfeits",
   "red forfeits": "red forfeits",
@@ -173,19 +240,9 @@ const ENDING_WORDS: Readonly<Record<string, Ending>> = {
 
 function readEnd({ tokens, complain }: Line): SheetLine | undefined {
   if (tokens.length === 1) return { type: "end" };
-  const ending = ENDING_WORDS[textOf(tokens.slice(1))];
+  const said = textOf(tokens.slice(1));
+  const ending = Object.hasOwn(ENDING_WORDS, said) ? ENDING_WORDS[said] : undefined;
   if (ending !== undefined) return { type: "end", ending };
   complain(faults.badEnd(), spanOf(tokens.slice(1), { from: 0, to: 0 }));
-  return undefined;
-}
-
-const NAME = /(?:"([^"]+)"|([^,#"]+?))/u.source;
-const BOUT = new RegExp(`^\\s*bout\\s+R\\s+${NAME}\\s*,\\s*B\\s+${NAME}\\s*(?:#.*)?$`, "iu");
-
-function readBout({ tokens, source, complain }: Line): SheetLine | undefined {
-  if (tokens.length === 1) return { type: "bout" };
-  const match = BOUT.exec(source);
-  if (match) return { type: "bout", red: match[1] ?? match[2] ?? "", blue: match[3] ?? match[4] ?? "" };
-  complain(faults.badBout(), tokens[1] as Token);
   return undefined;
 }

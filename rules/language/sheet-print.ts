@@ -1,7 +1,8 @@
 /** The one written form of a bout sheet; reading it gives the same sheet. Ids of acts follow from the numbers. */
-import type { Act, BoutSheet, Call, ExchangeLine, SheetLine } from "../record.ts";
+import type { Act, BoutSheet, Call, ExchangeLine, HadLine, SheetLine } from "../record.ts";
 import type { Side } from "../vocabulary.ts";
 import { endText } from "./sheet-act.ts";
+import { SCOPE_TEXT, unitText } from "./sheet-brought.ts";
 import { printKinds } from "./sheet-kinds.ts";
 
 export function printSheet(sheet: BoutSheet): string {
@@ -15,11 +16,29 @@ function printLine(line: SheetLine): string {
     case "exchange":
       return printExchange(line);
     case "pick":
-      return joined("pick", line.side && letter(line.side), `${line.pick} = ${line.value}`);
+      return joined(
+        "pick",
+        line.side && letter(line.side),
+        line.pick,
+        "=",
+        [line.value, ...(line.or ?? [])].join(" or "),
+      );
     case "mark":
-      return joined("mark", line.side && letter(line.side), `${line.mark} = ${printMarkValue(line.value)}`);
+      return joined(
+        "mark",
+        line.side && letter(line.side),
+        line.mark,
+        "=",
+        [line.value, ...(line.or ?? [])].map(printMarkValue).join(" or "),
+      );
     case "score":
       return `score ${line.red}-${line.blue}`;
+    case "left-handed":
+      return `left-handed ${letter(line.side)}`;
+    case "weaker":
+      return `weaker ${line.side === "nobody" ? line.side : letter(line.side)}`;
+    case "warning":
+      return `warning ${letter(line.side)}`;
     case "penalty":
       return `penalty ${letter(line.side)}`;
     case "end":
@@ -30,7 +49,13 @@ function printLine(line: SheetLine): string {
     case "bout":
       return line.red === undefined && line.blue === undefined
         ? "bout"
-        : `bout R ${printName(line.red ?? "Red")}, B ${printName(line.blue ?? "Blue")}`;
+        : `bout R ${printFencer(line.red ?? "Red", line.redTeam)}, B ${printFencer(line.blue ?? "Blue", line.blueTeam)}`;
+    case "hall":
+      return "hall";
+    case "had":
+      return printHad(line);
+    case "granted":
+      return `granted ${line.exchange} ${letter(line.side)} "${line.rule}" = ${line.n}`;
     case "evening":
       return "evening";
   }
@@ -45,8 +70,20 @@ function printMarkValue(value: number | string | boolean): string {
   return value === "red" || value === "blue" ? letter(value) : String(value);
 }
 
+function printHad({ side, rule, least, most, of, scope }: HadLine): string {
+  const amount = least === most ? `${least}` : `${least} to ${most}`;
+  const what = rule === undefined ? undefined : `"${rule}"`;
+  return joined("had", side && letter(side), what, amount, unitText(of, most), SCOPE_TEXT[scope]);
+}
+
+const printFencer = (name: string, team: string | undefined): string =>
+  team === undefined ? printName(name) : `${printName(name)} of ${printName(team)}`;
+
+/** A name with "of" in it would read as a team's. */
 const printName = (name: string): string =>
-  /^[\p{L}\p{N}]([\p{L}\p{N} .'’-]*[\p{L}\p{N}.])?$/u.test(name) ? name : `"${name}"`;
+  !/\sof\s/iu.test(name) && /^[\p{L}\p{N}]([\p{L}\p{N} .'’-]*[\p{L}\p{N}.])?$/u.test(name)
+    ? name
+    : `"${name}"`;
 
 function printExchange(line: ExchangeLine): string {
   const acts = line.acts.map(printAct).join(", ");
@@ -85,6 +122,7 @@ const printPicks = (picks: Readonly<Record<string, string>>): string =>
 /** One action, "R riposte descending cut torso from the right ! @j1", without its id. */
 function printAct(act: Act): string {
   return joined(
+    act.after === undefined ? undefined : `${act.after} s later`,
     letter(act.by),
     act.kind,
     act.direction,

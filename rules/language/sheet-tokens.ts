@@ -1,4 +1,7 @@
-/** A line of a bout sheet as tokens. A hyphen between letters parts words, so that "stop-hit" and "stop hit" are one. */
+/**
+ * A line of a bout sheet as tokens. A hyphen between letters parts words, so that "stop-hit" and "stop hit" are one;
+ * before a number that stands alone it is a minus.
+ */
 
 export interface Token {
   readonly is: "word" | "number" | "mark" | "text" | "source" | "stray";
@@ -10,7 +13,9 @@ export interface Token {
 }
 
 const TOKEN =
-  /(?<space>[\s-]+)|(?<comment>#.*)|(?<source>@[\p{L}][\p{L}\d_-]*)|"(?<text>[^"]*)"|(?<number>\d+(?:\.\d+)?)|(?<word>[\p{L}'’]+)|(?<mark>!\?|[!.,[\]{}=+])|(?<stray>.)/gu;
+  /(?<number>(?:(?<=[\s,])-)?\d+(?:\.\d+)?)|(?<space>(?:\s|-(?!\d)|(?<![\s,])-)+)|(?<comment>#.*)|(?<source>@[\p{L}][\p{L}\d_-]*)|"(?<text>[^"]*)"|(?<word>[\p{L}\p{M}_'’]+)|(?<mark>!\?|[!.,[\]{}=+])|(?<stray>.)/gu;
+
+const folded = (word: string): string => word.toLowerCase().normalize("NFC").replaceAll("’", "'");
 
 export function tokensOf(line: string): readonly Token[] {
   const tokens: Token[] = [];
@@ -22,7 +27,7 @@ export function tokensOf(line: string): readonly Token[] {
     if (groups["source"] !== undefined) add("source", groups["source"].slice(1));
     else if (groups["text"] !== undefined) add("text", groups["text"]);
     else if (groups["number"] !== undefined) add("number", groups["number"]);
-    else if (groups["word"] !== undefined) add("word", groups["word"].toLowerCase().replaceAll("’", "'"));
+    else if (groups["word"] !== undefined) add("word", folded(groups["word"]));
     else if (groups["mark"] !== undefined) add("mark", groups["mark"]);
     else if (groups["stray"] !== undefined) add("stray", groups["stray"]);
   }

@@ -1,5 +1,5 @@
 /** Coaches' usual slips: what stands here, and what to write. Tried before any general message. */
-import type { Cursor } from "./cursor.ts";
+import { END, type Cursor } from "./cursor.ts";
 import type { Message } from "./faults.ts";
 import { beginWithWho, writeInstead, writeThis } from "./faults-sentence.ts";
 
@@ -129,7 +129,6 @@ function aimed(c: Cursor, at: number): Slip | undefined {
 const TURNS: readonly (readonly [start: readonly string[], text: string])[] = [
   [["without", "being", "hit"], `Write "cleanly" after "hit", or put "they hit" under "unless".`],
   [["unhit"], `Write "cleanly" after "hit", or put "they hit" under "unless".`],
-  [["within"], `Time between two actions cannot be said yet. Write ", at once" for the very next action.`],
   [["less", "than"], `Write the number first: "30 s or less are left", "is 2 or less".`],
   [["more", "than"], `Write the number first: "30 s or more are left", "is 2 or more".`],
   [["at", "least"], `Write "2 or more" for "at least 2".`],
@@ -139,7 +138,11 @@ const TURNS: readonly (readonly [start: readonly string[], text: string])[] = [
   [["i'm"], `Write "I am".`],
   [["they're"], `Write "they are".`],
   [["referee"], `Write "judge 1" or "the table".`],
-  [["winner"], `Write "to me" and put "I win the bout" under "if", with "at: the end of the bout".`],
+  [["last"], `Put how it stands under "if", as in "30 s or less are left" or "it is the last exchange".`],
+  [
+    ["winner"],
+    `Write "to me" here. A rule for the winner has "at: the end of the bout" and "if: I win the bout", and no "when".`,
+  ],
 ];
 
 function turn(c: Cursor, at: number): Slip | undefined {
@@ -194,6 +197,76 @@ function amount(c: Cursor, at: number): Slip | undefined {
   return undefined;
 }
 
+/** "I hit twice", "I hit three times in a row". */
+function repeated(c: Cursor, at: number): Slip | undefined {
+  const word = c.tokens[at]?.text ?? "";
+  const times = isAny(c, at + 1, ["times", "time"]);
+  if (!SUBJECTS.includes(c.tokens[0]?.text ?? "") || !(times || word === "twice")) return undefined;
+  const row = isAny(c, at + (times ? 2 : 1), ["in"]);
+  const n = String(word === "twice" ? 2 : Math.max(2, DIGITS.indexOf(word), Number(word) || 0));
+  if (!row && n === "2") return here(at, `For two hits in one exchange write "I hit, then I hit".`);
+  return here(
+    at,
+    `What lasts over several exchanges is a count under "marks": "streak: { is: a count for each fencer, changes: [up 1 when I hit, to 0 when they hit] }". ` +
+      `Then write "my streak is ${n} or more" under "if".`,
+  );
+}
+
+const GETS: readonly string[] = ["get", "gets", "earn", "earns", "receive", "receives", "score", "scores"];
+
+/** "then I get 2 points" in a phrase. */
+function getting(c: Cursor): Slip | undefined {
+  if (c.expected.some((one) => one.kind === "number")) return undefined;
+  const at = c.tokens.findIndex(({ text }, i) => GETS.includes(text) && c.tokens[i + 1]?.kind === "number");
+  if (at < 1) return undefined;
+  let from = at;
+  while (from > 0 && isAny(c, from - 1, ["then", "and", ",", ...SUBJECTS])) from--;
+  if (from === 0) return undefined;
+  const n = c.tokens[at + 1]?.text ?? "2";
+  const out = raw(c, isAny(c, from, [","]) ? from + 1 : from, c.tokens.length);
+  return here(
+    from,
+    `Leave "${out}" out: here stands only what is done. What it pays stands under "pays", as in "pays: ${n} ${n === "1" ? "point" : "points"} to me".`,
+    c.tokens.length,
+  );
+}
+
+/** "at 5 points or after 3 min", "2 bonus to me and 1 point to them". */
+function several(c: Cursor, at: number): Slip | undefined {
+  const ends = c.expected.some((one) => one.kind === "text" && one.text === END);
+  if (!ends || !isAny(c, at, ["or", "and"]) || isAny(c, at + 1, SUBJECTS)) return undefined;
+  return here(
+    at,
+    `Write one thing a line: a list, with "- " in front of each, for what "${c.tokens[at]?.text ?? ""}" joins.`,
+  );
+}
+
+/** "Riposte pays me" without quotes around the name. */
+function unquoted(c: Cursor): Slip | undefined {
+  const at = c.tokens.findIndex(({ text }) => text === "pays" || text === "paid");
+  if (at < 1 || c.tokens[0]?.kind === "quoted" || !isAny(c, at + 1, ["me", "them"])) return undefined;
+  const [, end] = c.span(0, at);
+  const name = c.text.slice(0, end).trim();
+  if (!/^[\p{L}\d]/u.test(name)) return undefined;
+  return here(
+    0,
+    `A rule's name stands in quotes, and the whole in single quotes: '"${name}" ${raw(c, at, at + 2)}'.`,
+  );
+}
+
+/** "double" under "pays". */
+function doubling(c: Cursor): Slip | undefined {
+  if (!isAny(c, 0, ["double", "triple", "halve", "half"]) || !c.expected.some((one) => one.kind === "number"))
+    return undefined;
+  return here(0, `What multiplies stands under "does", as in "does: double my points".`);
+}
+
+/** A piece of a sentence in brackets, which YAML parts at the comma: "[I parry, then I hit]". */
+function parted(c: Cursor, at: number): Slip | undefined {
+  if (at !== 0 || !isAny(c, 0, ["then"]) || !isAny(c, 1, SUBJECTS)) return undefined;
+  return here(0, `A sentence with a comma stands without brackets, as in "I parry, then I hit".`);
+}
+
 /** "1 bonus to me per bout", "1 bonus to me once a bout". */
 function often(c: Cursor, at: number): Slip | undefined {
   if (!isAny(c, at, ["per", "once", "twice", "max", "maximum"])) return undefined;
@@ -218,6 +291,12 @@ function otherWord(c: Cursor, at: number): Slip | undefined {
 }
 
 const SLIPS = [
+  parted,
+  doubling,
+  unquoted,
+  getting,
+  repeated,
+  several,
   possessed,
   turn,
   negated,

@@ -3,22 +3,39 @@
  * so the printer is canonical by construction. Words stand as their canonical names; what a word means is in
  * `Words` (words.ts). Everything is plain JSON.
  */
-import type { MannerOfExchange, Scope, Unit, Weapon } from "../vocabulary.ts";
+import type { MannerOfExchange, Scope, Unit, Weapon, WordClass } from "../vocabulary.ts";
+import type { BoutRules } from "./tree-bout.ts";
 
 export type Subject = "I" | "they" | "either" | "both";
-export type Owner = "my" | "their" | "the" | "my team's";
+export type Owner = "my" | "their" | "the" | "my team's" | "their team's";
 
 /** A value that stands outside the rule: a pick, or a mark that remembers. `oneOf` is written "one of my NAME". */
 export interface Ref {
   readonly ref: string;
   readonly owner: Owner;
   readonly oneOf?: boolean;
+  /** A note or set with this exchange's earlier actions in it, just before the step's own action. */
+  readonly atThatMoment?: boolean;
+}
+
+/** What two actions can have in common. */
+export const LIKENESSES = ["target", "opening", "blow", "form", "guard", "side", "hand"] as const;
+export type Likeness = (typeof LIKENESSES)[number];
+
+/**
+ * "another target", "the same guard": compared with that fencer's own latest strike or feint before it in this exchange;
+ * "than theirs" with the other fencer's.
+ */
+export interface Alike {
+  readonly alike: "the same" | "another";
+  readonly what: Likeness;
+  readonly theirs?: boolean;
 }
 
 /** "head or torso", "anything but the leg". */
 export interface Choice<T> {
   readonly but?: boolean;
-  readonly any: readonly (T | Ref)[];
+  readonly any: readonly (T | Ref | Alike)[];
 }
 
 /** "a descending cut", "an absetzen", "one hand", "a lunge". Every key is one word of that class. */
@@ -55,11 +72,22 @@ export interface Doing {
   readonly manners?: readonly Manner[];
   /** "for N s or more". */
   readonly seconds?: number;
+  /** "for N s or less". */
+  readonly upTo?: number;
   readonly result?: Result;
 }
 
+/** How long after the step before: "within 2 s", "after 3 s or more". */
+export interface Gap {
+  readonly is: "within" | "after";
+  readonly seconds: number;
+}
+
 export interface Step {
-  readonly link: "start" | "then" | "at once";
+  /** "next": that fencer's own very next action, whatever the other does between. */
+  readonly link: "start" | "then" | "at once" | "next";
+  /** Measured from the action of the step before that was asked for; with "never" only "within". */
+  readonly gap?: Gap;
   readonly subject: Subject;
   readonly never?: boolean;
   readonly doing: Doing | { readonly make: string };
@@ -76,11 +104,35 @@ export interface Amount {
   readonly cmp: "exactly" | "or more" | "or less";
 }
 
+/** What is counted without a mark; each fencer has the first ones, the bout the last ones. */
+export const COUNTED_EACH = ["points", "bonus", "touch", "warnings", "penalties", "bouts", "wins"] as const;
+export const COUNTED_BOUT = ["doubles", "exchanges"] as const;
+export type Counted = (typeof COUNTED_EACH)[number] | (typeof COUNTED_BOUT)[number];
+
+/** One number of a sum: a count or the size of a set; something counted without a mark; a plain number. */
+export type Term =
+  | { readonly owner: Owner; readonly mark: string }
+  /** `touch`: what the fencer's touch is worth in this exchange, after doubles and afterblows. */
+  | { readonly owner: Owner; readonly counted: Counted; readonly tonight?: boolean }
+  | { readonly n: number };
+
+/** "my blots plus my warnings minus 1". Never empty. */
+export type Quantity = readonly (Term & { readonly minus?: boolean })[];
+
 export type Condition =
   | { readonly is: "phrase"; readonly phrase: Phrase }
-  | { readonly is: "last"; readonly what: Phrase | MannerOfExchange }
-  | { readonly is: "exchange"; readonly how: MannerOfExchange; readonly not?: boolean }
-  | { readonly is: "exchange number"; readonly no: number | "last"; readonly not?: boolean }
+  /** Exactly the opposite. Never holds another "not". */
+  | { readonly is: "not"; readonly what: Condition }
+  /** "2 or more of I feint; they miss; I am behind". */
+  | { readonly is: "these"; readonly amount: Amount; readonly these: readonly Condition[] }
+  /** Only what an exchange itself can show. The last one that was not a no-exchange; with `of` so many of the last ones, fewer at the bout's beginning. */
+  | {
+      readonly is: "last";
+      readonly what: Condition;
+      readonly of?: { readonly amount: Amount; readonly exchanges: number };
+    }
+  | { readonly is: "exchange"; readonly how: MannerOfExchange }
+  | { readonly is: "exchange number"; readonly no: Amount | "last" }
   | { readonly is: "level" }
   | {
       readonly is: "lead";
@@ -89,19 +141,44 @@ export type Condition =
       readonly by?: Amount;
     }
   | { readonly is: "role"; readonly who: "I" | "they"; readonly role: string }
-  | { readonly is: "time left"; readonly seconds: number; readonly cmp: "or less" | "or more" }
+  /** A note or set that remembers fencers: "they are one of my beaten". */
+  | {
+      readonly is: "fencer";
+      readonly who: "I" | "they";
+      readonly owner: Owner;
+      readonly mark: string;
+      readonly oneOf?: boolean;
+    }
+  | {
+      readonly is: "time";
+      readonly seconds: number;
+      readonly cmp: "or less" | "or more";
+      /** Left on the clock at the halt, or gone since the bout began. */
+      readonly what: "left" | "gone";
+    }
+  /** How long the exchange took by the clock, from one halt to the next. */
+  | { readonly is: "lasts"; readonly seconds: number; readonly cmp: "or less" | "or more" }
   | {
       readonly is: "outcome";
-      readonly who: "I" | "they";
+      readonly who: "I" | "they" | "nobody";
       readonly what: "score" | "win the bout" | "lose the bout";
     }
   | { readonly is: "call"; readonly call: string; readonly for: "me" | "them" }
   | { readonly is: "rule pays"; readonly rule: string; readonly who: "me" | "them"; readonly last?: boolean }
+  /** One count or set; sums and what is counted without a mark are a "quantity". */
   | {
       readonly is: "mark";
       readonly owner: Owner;
       readonly mark: string;
       readonly than: Amount | "more than theirs" | "less than theirs" | "level with theirs";
+      readonly now?: boolean;
+    }
+  | {
+      readonly is: "quantity";
+      readonly quantity: Quantity;
+      readonly than:
+        | Amount
+        | { readonly cmp: "more than" | "less than" | "level with"; readonly than: Quantity | "theirs" };
       readonly now?: boolean;
     }
   | {
@@ -111,23 +188,35 @@ export type Condition =
       readonly on: boolean;
       readonly now?: boolean;
     }
-  | { readonly is: "pick"; readonly owner: Owner; readonly pick: string; readonly value: string }
+  | {
+      readonly is: "pick";
+      readonly owner: Owner;
+      readonly pick: string;
+      /** Any of these; "theirs": both fencers have the same. */
+      readonly values: readonly string[] | "theirs";
+    }
   | {
       readonly is: "token";
       readonly mark: string;
-      readonly whose: "mine" | "theirs";
+      readonly whose: "mine" | "theirs" | "nobody's";
       readonly atThatMoment?: boolean;
     };
 
 /** Any of the lines; within a line all of the conditions. */
 export type AnyOf = readonly (readonly Condition[])[];
 
-export type Receiver = "me" | "them" | "my team";
+export type Receiver = "me" | "them" | "us both" | "my team" | "their team";
 export type Sum =
   /** "3, 2, then 0 bonus": by how often the rule has paid this fencer in this bout. */
   | { readonly is: "numbers"; readonly numbers: readonly number[]; readonly unit: Unit }
   | { readonly is: "between"; readonly low: number; readonly high: number; readonly unit: Unit }
   | { readonly is: "what pays them"; readonly rule: string };
+
+/** "times my streak now". */
+export interface Times {
+  readonly quantity: Quantity;
+  readonly now?: boolean;
+}
 
 export interface Pay {
   readonly sum: Sum;
@@ -135,18 +224,25 @@ export interface Pay {
   readonly asTheJudgeSays?: boolean;
   /** A pick or count whose value chooses the number ("by week"). */
   readonly by?: string;
-  readonly times?: { readonly owner: Owner; readonly mark: string; readonly now?: boolean };
+  readonly times?: Times;
   readonly eachTime?: boolean;
   readonly forEachFullSeconds?: number;
   readonly if?: readonly Condition[];
 }
 
 export type What = "points" | "bonus" | "points and bonus";
+/** Whose awards an effect concerns, of which unit, and perhaps of one rule alone. */
+interface Concerned {
+  readonly whose: "my" | "their";
+  readonly what: What;
+  readonly from?: string;
+}
 export type Effect =
-  | { readonly is: "annul"; readonly whose: "my" | "their"; readonly what: What; readonly restingOn?: string }
-  | { readonly is: "multiply"; readonly by: 2 | 3 | 0.5; readonly whose: "my" | "their"; readonly what: What }
-  | { readonly is: "turn over" }
-  | { readonly is: "hold"; readonly lostIf?: Phrase }
+  | ({ readonly is: "annul"; readonly restingOn?: string } & Concerned)
+  | ({ readonly is: "multiply"; readonly by: number } & Concerned)
+  /** Mine go over to them. */
+  | { readonly is: "turn over"; readonly what: What; readonly from?: string }
+  | { readonly is: "hold"; readonly exchanges: number; readonly lostIf?: Phrase }
   | { readonly is: "end the bout"; readonly how?: "both lose" | "I lose" | "they lose" }
   | { readonly is: "warn"; readonly who: "me" | "them" }
   | { readonly is: "retire" };
@@ -156,10 +252,16 @@ export interface Limit {
   readonly n: number;
   readonly of: Unit | "times";
   readonly scope: Scope;
+  /** "for us both": one limit that both fencers share. */
+  readonly together?: boolean;
 }
 
 export type Watcher =
-  { readonly is: "table" } | { readonly is: "judge"; readonly no: number } | { readonly is: "second judge" };
+  | { readonly is: "table" | "referee" }
+  | { readonly is: "judge"; readonly no: number }
+  | { readonly is: "second judge" }
+  /** Each calls it upon himself. */
+  | { readonly is: "fencers" };
 
 export interface Rule {
   readonly name: string;
@@ -189,7 +291,9 @@ export interface Pick {
     | "the coach for each fencer"
     | "chance"
     | "chance for each fencer"
-    | "the judge";
+    | "the judge"
+    /** The values in the order of the list, one a period, then again from the first. */
+    | "the list";
   readonly from: readonly PickValue[];
   readonly when: PickTime;
   /** Who may see it before it is shown; a role's name otherwise. Missing: everybody. */
@@ -213,6 +317,7 @@ export const KEEPERS = [
   "each fencer",
   "the bout",
   "each exchange",
+  "each fencer in each exchange",
   "each fencer tonight",
   "each team tonight",
   "each pair tonight",
@@ -231,15 +336,19 @@ export interface Mark {
 export type MarkStart =
   | { readonly at: number | "the rank gap" }
   | { readonly on: boolean }
-  | { readonly with: "red" | "blue" | "the last loser" | "the last winner" | "nobody" };
+  | {
+      readonly with:
+        "red" | "blue" | "the last loser" | "the last winner" | "the weaker" | "the stronger" | "nobody";
+    };
+/** "the fencer" is whoever is "I", "the partner" the other. */
 export type Attribute =
-  "blow" | "form" | "target" | "opening" | "action" | "side" | "guard" | "hand" | "fencer";
+  "blow" | "form" | "target" | "opening" | "action" | "side" | "guard" | "hand" | "fencer" | "partner";
 export interface Change {
   readonly does:
-    | { readonly is: "up" | "down" | "to"; readonly n: number }
+    | { readonly is: "up" | "down" | "to"; readonly n: number; readonly times?: Times }
     | { readonly is: "on" | "off" }
     | { readonly is: "gains" | "becomes"; readonly what: Attribute }
-    | { readonly is: "passes"; readonly to: "me" | "them" }
+    | { readonly is: "passes"; readonly to: "me" | "them" | "nobody" }
     | { readonly is: "changes hands" };
   readonly when:
     | { readonly is: "conditions"; readonly all: readonly Condition[] }
@@ -248,61 +357,29 @@ export interface Change {
   readonly eachTime?: boolean;
 }
 
-export type End =
-  | { readonly is: "points"; readonly n: number }
-  | { readonly is: "exchanges"; readonly n: number }
-  | { readonly is: "minutes"; readonly n: number }
-  | { readonly is: "ahead"; readonly n: number }
-  | { readonly is: "doubles"; readonly n: number; readonly bothLose?: boolean }
-  | { readonly is: "team points"; readonly n: number };
-export type Start =
-  | { readonly is: "blades engaged" }
-  | {
-      readonly is: "head start";
-      readonly who: "the weaker" | "the stronger";
-      readonly points: number | { readonly mark: string };
-    }
-  | { readonly is: "back line" }
-  | { readonly is: "time left"; readonly seconds: number };
-export type Ties =
-  | { readonly is: "draw" | "sudden death" | "priority minute" | "judges' choice" }
-  | { readonly is: "more seconds"; readonly n: number }
-  | { readonly is: "fewer"; readonly mark: string };
-export type Doubles = "score nothing" | "both score" | "1 off each";
-export type Afterblows =
-  | { readonly is: "both score" | "score nothing" | "annul the hit" | "half to the second" }
-  | { readonly is: "take off 1"; readonly leave: 0 | 1 };
-export const PANELS = [
-  "the referee decides",
-  "majority",
-  "two of three or again",
-  "weighted jury",
-  "average",
-  "the higher value",
-  "two judges a fencer",
-] as const;
-export type Panel = (typeof PANELS)[number];
-
-/** The bout's sentences; every key is filled in, with the default where the file says nothing. */
-export interface BoutRules {
-  readonly ends: readonly End[];
-  readonly starts: readonly Start[];
-  readonly clock: "stopped at the halt" | "running";
-  readonly halt: { readonly on: "every hit" } | { readonly on: "target"; readonly target: string };
-  readonly ties: Ties;
-  readonly doubles: Doubles;
-  readonly afterblows: Afterblows;
-  readonly simultaneous: "score nothing" | "both score";
-  readonly panel: Panel;
-  /** Points a fencer of a team may score; missing: no limit. */
-  readonly limit?: number;
-  readonly atTheEnd: "stays apart" | { readonly every: number; readonly make: number };
-  readonly bonus: { readonly countsTowardsTheWin: boolean; readonly countsTowardsTheCap: boolean };
-}
-
+/** A club's own word. `of` and `sameAs` name a word of the same class. */
 export interface OwnWord {
   readonly name: string;
-  readonly is: "action" | "manner" | "target" | "guard" | "call";
+  readonly is: WordClass;
+  /** An action that is a strike. */
+  readonly strikes?: true;
+  /** A finer word for this one: "a kind of parry", "a part of the head". */
+  readonly of?: string;
+  /** Another word for this one. */
+  readonly sameAs?: string;
+  /** What a blow is, over what it is a kind of. */
+  readonly shape?: OwnShape;
+}
+/** Sides are the striker's own; a stroke turns with the striker's hand. Any of the targets. */
+export interface OwnShape {
+  readonly stroke?: "forehand" | "backhand";
+  readonly direction?: string;
+  readonly edge?: string;
+  readonly form?: string;
+  readonly hand?: string;
+  readonly footwork?: string;
+  readonly sides?: readonly string[];
+  readonly targets?: readonly string[];
 }
 
 export interface RuleSet {

@@ -3,6 +3,7 @@ import { LEXICONS } from "../.generated/shelf.ts";
 import type { Weapon, WordClass } from "../vocabulary.ts";
 import { COMMON } from "./common.ts";
 import type { Word } from "./lexicon.ts";
+import { alsoNamed, entryOf, widened, withParts } from "./own-word.ts";
 import { sameName, type Token } from "./tokens.ts";
 import type { OwnWord } from "./tree.ts";
 import { Trie, type Match } from "./trie.ts";
@@ -33,7 +34,20 @@ export interface Words {
 }
 
 const shape = (word: Word): string =>
-  JSON.stringify([word.name, word.means ?? null, word.stroke ?? null, word.offence ?? false]);
+  JSON.stringify([
+    word.name,
+    word.means ?? null,
+    word.stroke ?? null,
+    word.turns ?? null,
+    word.offence ?? false,
+    word.of ?? null,
+  ]);
+
+const spellingsOf = ({ name, also = [], verb }: Word): readonly string[] => [
+  name,
+  ...also,
+  ...(verb === undefined ? [] : [verb]),
+];
 
 class WordList implements Words {
   private readonly byClass = new Map<WordClass, Word[]>();
@@ -43,13 +57,14 @@ class WordList implements Words {
   private readonly origin = new Map<Word, Origin>();
 
   /** `wins`: a word of the same class and spelling that is there already gives way; otherwise both stay, or the first. */
-  add(word: Word, lexicon: Origin, clash: "replace" | "keep" | "both"): void {
-    const spellings = [word.name, ...(word.also ?? []), ...(word.verb === undefined ? [] : [word.verb])];
+  add(entry: Word, lexicon: Origin, clash: "replace" | "keep" | "both"): void {
+    const word = withParts(entry, (name, wordClass) => this.named(name, wordClass));
     if (this.isSame(word)) return;
-    const keys = [...new Set(spellings.map(sameName))];
+    const keys = [...new Set(spellingsOf(word).map(sameName))];
     if (clash === "keep" && this.of(sameName(word.name), word.class).some((one) => this.isCommon(one)))
       return;
     if (clash === "replace") for (const old of this.of(sameName(word.name), word.class)) this.remove(old);
+    if (word.of !== undefined) this.widen(word);
     this.origin.set(word, lexicon);
     this.listOf(word.class).push(word);
     for (const key of keys) this.file(key, word, clash);
@@ -62,6 +77,39 @@ class WordList implements Words {
     const tokens = key.split(" ");
     this.trie.add(tokens, word);
     for (const token of tokens) this.tokens.add(token);
+  }
+
+  /** A club's own word; whatever it is a kind or a part of covers it from here on. */
+  addOwn(own: OwnWord): void {
+    if (own.sameAs !== undefined) {
+      const word = this.named(own.sameAs, own.is);
+      if (word) this.swap(word, alsoNamed(word, own.name));
+      return;
+    }
+    this.add(
+      entryOf(own, (name, wordClass) => this.named(name, wordClass)),
+      OWN,
+      "both",
+    );
+  }
+
+  /** Every word that covers what this one is a kind or a part of. */
+  private widen(finer: Word): void {
+    for (const words of [...this.byClass.values()])
+      for (const word of [...words]) {
+        const wider = widened(word, finer);
+        if (wider) this.swap(word, wider);
+      }
+  }
+
+  private swap(old: Word, word: Word): void {
+    const origin = this.lexiconOf(old);
+    const at = this.listOf(old.class).indexOf(old);
+    this.remove(old);
+    this.origin.set(word, origin);
+    // The order of the lexicons stays.
+    this.listOf(old.class).splice(at, 0, word);
+    for (const key of new Set(spellingsOf(word).map(sameName))) this.file(key, word, "both");
   }
 
   private isCommon(word: Word): boolean {
@@ -79,12 +127,14 @@ class WordList implements Words {
       this.listOf(word.class).filter((one) => one !== word),
     );
     this.gone.add(word);
-    for (const [key, words] of this.byKey)
-      if (words.includes(word))
+    for (const key of spellingsOf(word).map(sameName)) {
+      const words = this.byKey.get(key);
+      if (words?.includes(word) === true)
         this.byKey.set(
           key,
           words.filter((one) => one !== word),
         );
+    }
   }
   private readonly gone = new Set<Word>();
 
@@ -137,7 +187,9 @@ class WordList implements Words {
   }
 }
 
-function build(weapon: Weapon | undefined, own: readonly OwnWord[]): Words {
+const OWN: Origin = { name: "own words" };
+
+function build(weapon: Weapon | undefined): WordList {
   const list = new WordList();
   for (const word of COMMON.words) list.add(word, COMMON, "both");
   for (const lexicon of LEXICONS) {
@@ -146,21 +198,44 @@ function build(weapon: Weapon | undefined, own: readonly OwnWord[]): Words {
     if (applies)
       for (const word of lexicon.words) list.add(word, lexicon, weapon === undefined ? "keep" : "replace");
   }
-  for (const { name, is } of own) list.add({ name, class: is }, { name: "own words" }, "both");
   return list;
+}
+
+/** Words that grow while a rule set's own are read, so that one may be told by those above it. */
+export function growingWords(weapon: Weapon | undefined): Words & { addOwn(own: OwnWord): void } {
+  return build(weapon);
 }
 
 const built = new Map<string, Words>();
 
 /** The words of a weapon (all schools' where there is none) with a rule set's own. The same list for the same question. */
 export function wordsFor(weapon: Weapon | undefined, own: readonly OwnWord[]): Words {
-  const key = `${weapon ?? ""}|${own.map(({ name, is }) => `${is}:${name}`).join("|")}`;
+  const key = `${weapon ?? ""}|${own.length === 0 ? "" : JSON.stringify(own)}`;
   const known = built.get(key);
   if (known) return known;
-  const words = build(weapon, own);
+  const words = build(weapon);
+  for (const word of own) words.addOwn(word);
   // A server reads many rule sets; only the lists that many share are worth keeping.
   if (own.length === 0 || built.size < 64) built.set(key, words);
   return words;
+}
+
+let told: ReadonlyMap<string, string | undefined> | undefined;
+
+/**
+ * How a sentence tells an action or a form afterwards, where its own letters do not: "made a cavazione". A club's own
+ * word is told as a noun; undefined: a verb like any other.
+ */
+export function toldAs(name: string): string | undefined {
+  told ??= new Map(
+    [COMMON, ...LEXICONS].flatMap(({ words }) =>
+      words.flatMap((word) =>
+        word.class === "action" || word.class === "form" ? [[word.name, word.told] as const] : [],
+      ),
+    ),
+  );
+  if (told.has(name)) return told.get(name);
+  return `made ${/^[aeiou]/i.test(name) ? "an" : "a"} ${name}`;
 }
 
 let verbs: ReadonlyMap<string, string> | undefined;

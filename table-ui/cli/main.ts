@@ -3,6 +3,7 @@ import { Command, CommanderError } from "commander";
 import { check } from "./check.ts";
 import { explainFile } from "./explain.ts";
 import { CannotDo, EXIT_UNUSABLE } from "./say.ts";
+import { schema } from "./schema.ts";
 import { score } from "./score.ts";
 import { serveCommand } from "./serve.ts";
 
@@ -24,6 +25,7 @@ function garland(): Command {
     .command("explain")
     .description("read a rule set back in plain words")
     .argument("<file>", "a rule set file (YAML)")
+    .option("--in <tongue>", "print its own sentences instead, in english or german")
     .addHelpText("after", "\nExample:\n  npm run -s garland -- explain rules/sets/answer-from-above.yaml")
     .action(explainFile);
 
@@ -38,6 +40,12 @@ function garland(): Command {
       "\nExample:\n  npm run -s garland -- score rules/sets/answer-from-above.yaml tests/golden/bouts/answer-from-above.sheet",
     )
     .action(score);
+
+  program
+    .command("schema")
+    .description("print the JSON Schema of a rule set's keys, for an editor that helps to write them")
+    .addHelpText("after", "\nExample:\n  npm run -s garland -- schema > rule-set.schema.json")
+    .action(schema);
 
   serveCommand(program);
   // One word of help for each command, and unknown options are refused alike everywhere.

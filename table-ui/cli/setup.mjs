@@ -3,7 +3,7 @@
  * runs before anything is installed. Everything it says goes to stderr: stdout belongs to the command.
  */
 import { spawnSync } from "node:child_process";
-import { existsSync, readdirSync, statSync } from "node:fs";
+import { existsSync, lstatSync, readdirSync, statSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -35,6 +35,8 @@ const time = (path) => (existsSync(path) ? statSync(path).mtimeMs : 0);
 export function needPackages() {
   if (time(join(root, "node_modules", ".package-lock.json")) >= time(join(root, "package-lock.json"))) return;
   if (!existsSync(join(root, "package-lock.json"))) return; // installed as a package: npm has done it
+  // A linked folder is somebody else's: npm ci would empty it.
+  if (lstatSync(join(root, "node_modules"), { throwIfNoEntry: false })?.isSymbolicLink() === true) return;
   say("Installing packages (once) ...");
   run("npm", ["ci", "--no-audit", "--no-fund", "--loglevel=error"], "npm ci failed; see above.");
 }

@@ -4,26 +4,29 @@
  */
 import { createHash } from "node:crypto";
 import {
+  bringsOf,
   decideBout,
   decideMeet,
   isRefusal,
   penRefusal,
   refusal,
   type BoutCommand,
-  type BoutEvent,
   type Given,
   type MeetCommand,
-  type MeetEvent,
   type Millis,
+  type PlannedBout,
   type Refusal,
   type SeatsHeld,
   type Source,
 } from "../../engine/index.ts";
-import { canonicalJson, LedgerFault, type Ledger, type NewEvent } from "../../engine/ledger/open.ts";
+import { canonicalJson, type Ledger } from "../../engine/ledger/open.ts";
 import type { Sitting } from "../wire/hall.ts";
 import type { Answered, Sent } from "../wire/messages.ts";
+import { openArbiter } from "./arbiter.ts";
+import { commit, type CommitIn, type Work } from "./committing.ts";
 import { ringIn, whyNotMeet, whyNotRing } from "./may.ts";
 import type { Queues } from "./queue.ts";
+import type { Seeds } from "./seeds.ts";
 import type { Shelf } from "./shelf.ts";
 import { boutStream, MEET, type Streams } from "./streams.ts";
 
@@ -31,8 +34,6 @@ import { boutStream, MEET, type Streams } from "./streams.ts";
 const SENT_AT_ONCE_MS = 5_000;
 /** ... and not further back than an evening. */
 const EVENING_MS = 12 * 3_600_000;
-/** Tries of one command against a stream that another process moved. */
-const TRIES = 4;
 
 /** What commands need of the house around them. */
 export interface BoutsIn {
@@ -40,6 +41,7 @@ export interface BoutsIn {
   readonly streams: Streams;
   readonly shelf: Shelf;
   readonly queues: Queues;
+  readonly seeds: Seeds;
   readonly now: () => Millis;
   /** Who sits at a ring just now. */
   readonly held: (ring: string) => SeatsHeld;
@@ -48,32 +50,29 @@ export interface BoutsIn {
   readonly grew: (stream: string) => void;
 }
 
-/** A command on its way: who gave it, to which stream, and what it would do there. */
-interface Work {
-  readonly id: string;
-  readonly stream: string;
-  readonly digest: string;
-  readonly decide: () => readonly (BoutEvent | MeetEvent)[] | Refusal;
-}
-
 export interface Bouts {
   /** A command from a seat. */
   give(sitting: Sitting, sent: Sent): Promise<Answered>;
   /** Calls a planned bout: its stream opens, and the ring has it. `said` is the caller's time, if it waited. */
   callBout(sitting: Sitting, bout: string, said?: Millis): Promise<Answered>;
+  /** Settles what a stop in the middle may have left: claims without an answer, fencers without their mark. */
+  settle(): void;
 }
 
 const digestOf = (seat: string, { on, command }: Pick<Sent, "on" | "command">): string =>
   createHash("sha256").update(canonicalJson({ seat, on, command })).digest("hex");
 
-const asStored = (event: BoutEvent | MeetEvent): NewEvent => ({
-  type: event.type,
-  at: event.at,
-  data: event,
-});
-
 export function openBouts(house: BoutsIn): Bouts {
   const { ledger, streams, shelf, queues } = house;
+  const around: CommitIn = {
+    ledger,
+    streams,
+    grew(stream) {
+      house.grew(stream);
+      arbiter.see(stream);
+    },
+  };
+  const arbiter = openArbiter({ around, shelf, queues, timeOf: (stream) => timeOf(stream, undefined) });
 
   function sourceOf(sitting: Exclude<Sitting, { kind: "wall" }>): Source {
     const base = { seat: sitting.seat, kind: sitting.kind };
@@ -157,70 +156,14 @@ export function openBouts(house: BoutsIn): Bouts {
       by: sourceOf(sitting),
       ...(sent.pen === undefined ? {} : { pen: sent.pen }),
       seats: house.held(file.bout.ring),
+      seeds: (no) => house.seeds(bout, no),
       command,
     };
     // [W16] A pen that was taken over writes no more.
     return penRefusal(streams.meet, file.bout.ring, given) ?? decideBout(file.bout, given, shelf.scorers);
   }
 
-  /** The answer that this command id had before, if it had one. */
-  async function answeredBefore(job: Work): Promise<Answered | undefined> {
-    const { id, stream, digest } = job;
-    const before = await ledger.outcomeOf(id);
-    if (before === undefined || !("events" in before)) return undefined;
-    // The ledger itself compares the digests; the events are only there to ask with.
-    const first = before.events[0];
-    const events = before.events.map(({ type, at, data }) => ({ type, at, data }));
-    const asked = await ledger.append(first?.stream ?? stream, (first?.version ?? 1) - 1, events, {
-      id,
-      digest,
-    });
-    if (asked.outcome === "key-reused") return { ok: false, id, refusal: keyReused };
-    return { ok: true, id, version: before.version, repeated: true };
-  }
-
-  async function attempt(job: Work): Promise<Answered | "stale"> {
-    const { id, stream, digest } = job;
-    const decided = job.decide();
-    if (isRefusal(decided)) return (await answeredBefore(job)) ?? { ok: false, id, refusal: decided };
-    const version = streams.version(stream);
-    if (decided.length === 0) return (await answeredBefore(job)) ?? { ok: true, id, version };
-    const result = await ledger.append(stream, version, decided.map(asStored), { id, digest });
-    switch (result.outcome) {
-      case "appended":
-        streams.grow(stream, result.events);
-        house.grew(stream);
-        return { ok: true, id, version: result.version };
-      case "repeated":
-        return { ok: true, id, version: result.version, repeated: true };
-      case "key-reused":
-        return { ok: false, id, refusal: keyReused };
-      case "stale":
-        await streams.reload(stream);
-        return "stale";
-    }
-  }
-
-  async function work(job: Work): Promise<Answered> {
-    try {
-      await streams.need(job.stream);
-      for (let tries = 0; tries < TRIES; tries += 1) {
-        const answer = await attempt(job);
-        if (answer !== "stale") return answer;
-      }
-    } catch (error) {
-      if (error instanceof LedgerFault) {
-        const sentence = `The ledger did not take it: ${error.message}`;
-        return { ok: false, id: job.id, refusal: refusal("read-only", sentence) };
-      }
-      throw error;
-    }
-    return {
-      ok: false,
-      id: job.id,
-      refusal: refusal("stale", "The bout moved on meanwhile; send it again."),
-    };
-  }
+  const work = (job: Work): Promise<Answered> => commit(around, job);
 
   function give(sitting: Sitting, sent: Sent): Promise<Answered> {
     const { id, on } = sent;
@@ -235,6 +178,27 @@ export function openBouts(house: BoutsIn): Bouts {
     const command = sent.command as BoutCommand;
     const decide = (): ReturnType<Work["decide"]> => decideInBout(sitting, sent, on.bout, command);
     return queues.run(stream, () => work({ id, stream, digest, decide }));
+  }
+
+  /** Opens a planned bout's stream with what tonight's earlier bouts left; they are all read before. */
+  async function openStream(by: Source, planned: PlannedBout, said: Millis | undefined): Promise<Answered> {
+    const { bout, no, ring, red, blue, ruleSet } = planned;
+    const stream = boutStream(bout);
+    const call = { type: "CallBout", bout, no, ring, red, blue, ruleSet } as const;
+    for (const earlier of streams.meet.called) await streams.need(boutStream(earlier.bout));
+    const decide = (): ReturnType<Work["decide"]> => {
+      const at = timeOf(stream, said);
+      const file = shelf.get(ruleSet);
+      const bouts = (id: string) => streams.bout(id)?.bout;
+      const known = { meet: streams.meet, bouts, scorers: shelf.scorers, at };
+      const brings = file === undefined ? {} : { brings: bringsOf(planned, file.ruleSet, known) };
+      const seeds = (seed: number): string => house.seeds(bout, seed);
+      const given = { id: `call-${bout}`, at, by, seeds, command: { ...call, ...brings } };
+      return decideBout(bouts(bout), given, shelf.scorers);
+    };
+    // What it brings in follows from the evening: the call is the same call however often it is given.
+    const digest = digestOf(by.seat, { on: { bout }, command: call });
+    return queues.run(stream, () => work({ id: `call-${bout}-opens`, stream, digest, decide }));
   }
 
   /** The bout's stream first: after a crash between the two, calling again goes on where it stopped. */
@@ -261,29 +225,16 @@ export function openBouts(house: BoutsIn): Bouts {
       if (planned === undefined) {
         return { ok: false, id, refusal: refusal("no-such-bout", "There is no such planned bout.") };
       }
-      const stream = boutStream(bout);
-      const command: BoutCommand = { type: "CallBout", ...planned };
-      const opened = await queues.run(stream, () =>
-        work({
-          id: `${id}-opens`,
-          stream,
-          digest: digestOf(sitting.seat, { on: { bout }, command }),
-          decide: () => {
-            const given = { id, at: timeOf(stream, said), by, command };
-            return decideBout(streams.bout(bout)?.bout, given, shelf.scorers);
-          },
-        }),
-      );
+      const opened = await openStream(by, planned, said);
       if (!opened.ok && opened.refusal.refused !== "already-called") return { ...opened, id };
       const digest = digestOf(sitting.seat, { on: MEET, command: { type: "CallToRing", bout } });
       return work({ id, stream: MEET, digest, decide: toRing });
     });
   }
 
-  return { give, callBout };
-}
+  function settle(): void {
+    for (const { bout } of streams.bouts()) arbiter.see(boutStream(bout.id));
+  }
 
-const keyReused = refusal(
-  "key-reused",
-  "This command's id was used for another command; nothing was changed.",
-);
+  return { give, callBout, settle };
+}

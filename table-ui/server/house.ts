@@ -3,10 +3,12 @@ import type { Millis } from "../../engine/index.ts";
 import type { Ledger, StoredSeat } from "../../engine/ledger/open.ts";
 import type { Hall } from "../wire/hall.ts";
 import type { SeatOnView } from "../wire/views.ts";
+import { openEarlier } from "./earlier.ts";
 import { openBouts, type Bouts } from "./bouts.ts";
 import { openPeople, type People } from "./people.ts";
 import { openPresence, type Presence } from "./presence.ts";
 import { openQueues, type Queues } from "./queue.ts";
+import { openSeeds } from "./seeds.ts";
 import { openSeats, type Seats } from "./seats.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
 import { MEET, openStreams, type Streams } from "./streams.ts";
@@ -53,7 +55,12 @@ export function seatTitle(seat: StoredSeat, house: Pick<House, "streams" | "peop
 /** Opens the house of a ledger. Reads everything once; afterwards memory follows the ledger's commits. */
 export async function openHouse(
   ledger: Ledger,
-  options: { readonly secretFile?: string; readonly now?: () => Millis } = {},
+  options: {
+    readonly secretFile?: string;
+    /** Where the secret of draws by chance is kept between starts (mode 0600). */
+    readonly chanceFile?: string;
+    readonly now?: () => Millis;
+  } = {},
 ): Promise<House> {
   const now = options.now ?? Date.now;
   const shelf = await openShelf(ledger);
@@ -71,6 +78,7 @@ export async function openHouse(
     streams,
     shelf,
     queues,
+    seeds: openSeeds(options.chanceFile),
     now,
     held: presence.held,
     knowsPerson: (id) => people.get(id)?.erased === false,
@@ -84,11 +92,15 @@ export async function openHouse(
     const shown = { id, kind, title, connected: presence.connected(id), revoked };
     return path === undefined ? shown : { ...shown, path };
   };
+  const earlier = openEarlier(streams, shelf);
   let resting = false;
   const reading = streams
     .readOn(() => resting)
     .then(
-      () => changed(MEET),
+      () => {
+        bouts.settle();
+        changed(MEET);
+      },
       // What cannot be read now is read, or refused aloud, when somebody asks for it.
       () => undefined,
     );
@@ -114,6 +126,7 @@ export async function openHouse(
       bout: streams.bout,
       ruleSet: shelf.get,
       scorers: shelf.scorers,
+      earlier,
       person: people.get,
       judges: presence.judges,
       seats: () => seats.all().map(seatOnView),

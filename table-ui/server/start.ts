@@ -27,6 +27,8 @@ export interface ServerOptions {
   readonly tls?: { readonly cert: string; readonly key: string };
   /** Where the coach's secret is kept between starts (mode 0600). */
   readonly secretFile?: string;
+  /** Where the secret of draws by chance is kept between starts (mode 0600). */
+  readonly chanceFile?: string;
   /** Loads the demo evening if the ledger is empty. */
   readonly evening?: boolean;
   readonly log?: LogOptions;
@@ -84,6 +86,7 @@ export async function startServer(options: ServerOptions): Promise<Running> {
   const log = openLog(options.log);
   const house = await openHouse(ledger, {
     ...(options.secretFile === undefined ? {} : { secretFile: options.secretFile }),
+    ...(options.chanceFile === undefined ? {} : { chanceFile: options.chanceFile }),
     ...(options.now === undefined ? {} : { now: options.now }),
   });
   const door = { lan, hosts };

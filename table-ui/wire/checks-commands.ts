@@ -1,7 +1,15 @@
 /** Checks for every command; the compiler holds each schema to the command's own type. */
 import { z } from "zod";
 import { ENDINGS } from "../../rules/index.ts";
-import { PAUSES, PENALTIES, type BoutCommand, type BroughtIn, type MeetCommand } from "../../engine/index.ts";
+import {
+  DRAWN_ELSEWHERE,
+  FENCER_MARKS,
+  PAUSES,
+  PENALTIES,
+  type BoutCommand,
+  type BroughtIn,
+  type MeetCommand,
+} from "../../engine/index.ts";
 import { facts, hash, id, reason, record, side, title, word } from "./checks-record.ts";
 
 const HALF_A_DAY_MS = 12 * 3_600_000;
@@ -68,7 +76,15 @@ export const boutCommand: z.ZodType<BoutCommand> = z.discriminatedUnion("type", 
     notSeen: z.boolean().exactOptional(),
     label: title,
   }),
-  z.strictObject({ type: z.literal("SetPick"), pick: word, side: side.exactOptional(), value: word }),
+  z.strictObject({
+    type: z.literal("SetPick"),
+    pick: word,
+    side: side.exactOptional(),
+    value: word,
+    drawn: z.enum(DRAWN_ELSEWHERE).exactOptional(),
+  }),
+  z.strictObject({ type: z.literal("DrawPick"), pick: word, side: side.exactOptional() }),
+  z.strictObject({ type: z.literal("Assent"), exchange: id, call: word, side }),
   z.strictObject({ type: z.literal("GivePenalty"), side, penalty: z.enum(PENALTIES), why: reason }),
   plain("Undo"),
   z.strictObject({ type: z.literal("Pause"), reason: z.enum(PAUSES), side: side.exactOptional() }),
@@ -88,7 +104,25 @@ export const meetCommand: z.ZodType<MeetCommand> = z.discriminatedUnion("type", 
   z.strictObject({
     type: z.literal("MarkFencer"),
     person: id,
-    as: z.enum(["here", "resting", "out for tonight"]),
+    as: z.enum(FENCER_MARKS),
+  }),
+  z.strictObject({
+    type: z.literal("SetFencer"),
+    person: id,
+    facts: z.strictObject({
+      team: title.exactOptional(),
+      leftHanded: z.boolean().exactOptional(),
+      grade: z.int().min(0).max(99).exactOptional(),
+      rating: z.number().min(0).max(99_999).exactOptional(),
+    }),
+  }),
+  z.strictObject({
+    type: z.literal("PlanRelay"),
+    ring: id,
+    ruleSet: hash,
+    redTeam: title,
+    blueTeam: title,
+    bouts: z.array(z.strictObject({ bout: id, red: id, blue: id })).max(64),
   }),
   z.strictObject({ type: z.literal("AdoptRuleSet"), ruleSet: hash, name: title }),
   z.strictObject({

@@ -32,6 +32,8 @@ export const hash = z.string().regex(/^[0-9a-f]{64}$/, "must be a SHA-256 in hex
 export const side = z.enum(SIDES);
 const seconds = z.number().min(0).max(36_000);
 const words = z.array(word).max(16);
+/** Every kind of action that a word list has, at most. */
+const kinds = z.array(word).max(200);
 
 export const act: z.ZodType<Act> = z.strictObject({
   id: id.exactOptional(),
@@ -49,6 +51,7 @@ export const act: z.ZodType<Act> = z.strictObject({
   not: words.exactOptional(),
   end: z.enum(ENDS).exactOptional(),
   for: seconds.exactOptional(),
+  after: seconds.exactOptional(),
   source: word.exactOptional(),
 });
 
@@ -84,6 +87,9 @@ const ATTRIBUTE_KEYS = [
   "from",
   "target",
   "manner",
+  "end",
+  "for",
+  "after",
 ] as const;
 
 export const fact: z.ZodType<Fact> = z.discriminatedUnion("fact", [
@@ -100,7 +106,8 @@ export const fact: z.ZodType<Fact> = z.discriminatedUnion("fact", [
     end: z.enum(["hit", "miss", "fall short", "no hit"]),
   }),
   z.strictObject({ fact: z.literal("happened"), act, before: id.exactOptional() }),
-  z.strictObject({ fact: z.literal("nothing else"), kinds: words.exactOptional() }),
+  z.strictObject({ fact: z.literal("nothing else"), kinds: kinds.exactOptional(), by: side.exactOptional() }),
+  z.strictObject({ fact: z.literal("weaker"), side: z.enum([...SIDES, "nobody"]) }),
   z.strictObject({ fact: z.literal("how"), how: z.enum([...MANNERS_OF_EXCHANGE, "plain"]) }),
   z.strictObject({ fact: z.literal("left"), seconds }),
   z.strictObject({ fact: z.literal("call"), call }),

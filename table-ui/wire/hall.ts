@@ -50,6 +50,8 @@ export interface Hall {
   readonly bout: (id: BoutId) => BoutOnFile | undefined;
   readonly ruleSet: (hash: string) => RuleSetOnFile | undefined;
   readonly scorers: (hash: string) => Scorer | undefined;
+  /** What corrections of earlier bouts have moved of what this one brought in, in sentences. */
+  readonly earlier: (id: BoutId) => readonly string[];
   readonly person: (id: PersonId) => PersonOnFile | undefined;
   readonly judges: (ring: RingId) => readonly HeldJudge[];
   readonly seats: () => readonly SeatOnView[];

@@ -11,6 +11,7 @@ import {
   type Side,
 } from "../../engine/index.ts";
 import type { Pick, RuleSet } from "../../rules/index.ts";
+import { sealedRules } from "./sealing.ts";
 import type { BoutOnFile, EventOnFile, Hall, HeldJudge, Sitting } from "./hall.ts";
 
 /** One value that is sealed: of one fencer, or of the bout. */
@@ -104,13 +105,20 @@ function openRecord(record: RecordedExchange, hidden: ReadonlySet<Key>): Recorde
   return open === all ? record : { ...record, picks: Object.fromEntries(open) };
 }
 
+/** What is sealed from a seat: choices, votes under way, and the rules that hang on a choice. */
+interface Seals {
+  readonly hidden: ReadonlySet<Key>;
+  readonly underVote: string | undefined;
+  readonly rules: ReadonlySet<string>;
+}
+
 /** The event without what is sealed; undefined if nothing of it may be known. */
-function opened(
-  event: BoutEvent,
-  hidden: ReadonlySet<Key>,
-  underVote: string | undefined,
-): BoutEvent | undefined {
+function opened(event: BoutEvent, { hidden, underVote, rules }: Seals): BoutEvent | undefined {
   switch (event.type) {
+    case "ClaimsAnswered": {
+      const granted = without(event.granted, ({ rule }) => !rules.has(rule));
+      return granted === event.granted ? event : { ...event, granted };
+    }
     case "PickSet":
       return hidden.has(keyOf(event.pick, event.side)) ? undefined : event;
     case "VoteCast":
@@ -118,7 +126,13 @@ function opened(
     case "BoutCalled": {
       const all = event.brings?.picks ?? [];
       const picks = without(all, ({ pick, side }) => !hidden.has(keyOf(pick, side)));
-      return picks === all ? event : { ...event, brings: { ...event.brings, picks } };
+      const carried = event.brings?.lines ?? [];
+      const lines = without(
+        carried,
+        (line) => line.type !== "pick" || !hidden.has(keyOf(line.pick, line.side)),
+      );
+      if (picks === all && lines === carried) return event;
+      return { ...event, brings: { ...event.brings, picks, lines } };
     }
     case "ExchangeRecorded":
     case "ExchangeChanged":
@@ -144,16 +158,11 @@ function restamped(event: BoutEvent, bout: Bout): BoutEvent {
   return "moved" in event && event.moved !== undefined ? { ...event, tally, moved: [] } : { ...event, tally };
 }
 
-function refold(
-  file: BoutOnFile,
-  hall: Hall,
-  hidden: ReadonlySet<Key>,
-  underVote: string | undefined,
-): BoutOnFile | undefined {
+function refold(file: BoutOnFile, hall: Hall, seals: Seals): BoutOnFile | undefined {
   const events: EventOnFile[] = [];
   let bout: Bout | undefined;
   for (const { version, data, command } of file.events) {
-    const event = opened(data, hidden, underVote);
+    const event = opened(data, seals);
     if (event === undefined) continue;
     bout = evolveBout(bout, event, version, hall.scorers);
     const clean = restamped(event, bout);
@@ -176,9 +185,10 @@ export function boutAsSeen(file: BoutOnFile, ruleSet: RuleSet, hall: Hall, sitti
   const before = made.get(name);
   if (before !== undefined) return before;
 
-  const sealed = file.events.some(({ data }) => opened(data, keys, underVote) !== data);
-  const fold = sealed ? refold(file, hall, keys, underVote) : undefined;
   const hidden = new Set([...keys].map((key) => key.slice(key.indexOf("/") + 1)));
+  const seals = { hidden: keys, underVote, rules: sealedRules(ruleSet, hidden) };
+  const sealed = file.events.some(({ data }) => opened(data, seals) !== data);
+  const fold = sealed ? refold(file, hall, seals) : undefined;
   const seen: SeenBout = {
     bout: fold?.bout ?? file.bout,
     events: fold?.events ?? file.events,

@@ -117,6 +117,8 @@ export function tellEnding(
       return `A draw, ${level}.`;
     case "both lose":
       return `Both lose, ${level}.`;
+    case "no winner":
+      return `No winner, ${level}.`;
     case "stopped":
       return `Stopped at ${level}.`;
     case "red forfeits":

@@ -7,7 +7,7 @@ import {
   type Pair,
   type Side,
 } from "../../engine/index.ts";
-import type { ExchangeLine, RuleSet, ScoredExchange } from "../../rules/index.ts";
+import type { ExchangeLine, OpenAward, RuleSet, ScoredExchange } from "../../rules/index.ts";
 import { SIDES } from "../../rules/index.ts";
 import type { BoutOnFile, Hall, RuleSetOnFile, Sitting } from "./hall.ts";
 import { nameFor } from "./names.ts";
@@ -41,9 +41,14 @@ export function seatedBout(hall: Hall, file: BoutOnFile, sitting: Sitting): Seat
   };
 }
 
-/** Where nobody is asked about an open award. */
-const stillOpen = (rule: string): string =>
-  `${rule === "touch" ? "What the hit is worth" : rule}: still open.`;
+/** Where nobody is asked about an open award: the other rings are, or nobody can be. */
+function stillOpen(bout: Bout, no: number, { rule, to }: OpenAward): string {
+  const claimed = bout.tally.claims.some(
+    (claim) => claim.exchange === no && claim.rule === rule && claim.to === to,
+  );
+  if (claimed) return `${rule}: waits for the other rings; all of them share its limit.`;
+  return `${rule === "touch" ? "What the hit is worth" : rule}: still open.`;
+}
 
 function awardsOf(
   scored: ScoredExchange | undefined,
@@ -72,7 +77,7 @@ function awardsOf(
         amount: 0,
         open: award.span.most,
         rule: award.rule,
-        sentence: asked === undefined ? stillOpen(award.rule) : speak(asked.text, voice),
+        sentence: asked === undefined ? stillOpen(bout, scored.no, award) : speak(asked.text, voice),
       };
     });
   return { awards: [...settled, ...open], hides: scored.open.some((award) => sealed.has(award.rule)) };
@@ -115,7 +120,7 @@ function fencerOnView(
   exchanges: readonly ExchangeOnView[],
   hidden: boolean,
 ): FencerOnView {
-  const { tally, penalties } = seated.seen.bout;
+  const { tally } = seated.seen.bout;
   const onView = (unit: "points" | "bonus"): number =>
     exchanges
       .flatMap(({ awards }) => awards)
@@ -124,7 +129,6 @@ function fencerOnView(
   // What a sealed choice could still bring must not show in the sums either.
   const open = (unit: "points" | "bonus"): number =>
     hidden ? onView(unit) : Math.max(0, tally.span[unit][side].most - tally[unit][side]);
-  const cards = penalties.filter((each) => each.side === side && each.penalty === "warning").length;
   return {
     name: seated.names[side],
     ...(seated.you === side ? { you: true } : {}),
@@ -132,7 +136,7 @@ function fencerOnView(
     bonus: tally.bonus[side],
     openBonus: open("bonus"),
     openPoints: open("points"),
-    warned: tally.warned[side] + cards,
+    warned: tally.warned[side],
   };
 }
 
@@ -211,6 +215,9 @@ export function boutOnView(hall: Hall, file: BoutOnFile, sitting: Sitting): Bout
       ? {}
       : { ending, endingSentence: tellEnding(ending, bout.tally.points, seated.names, seated.you) }),
     moved: bout.lastMoved.map(({ sentence }) => speak(sentence, seated.voice)),
+    earlier: hall.earlier(bout.id).map((sentence) => speak(sentence, seated.voice)),
+    ...(bout.tally.teams === undefined ? {} : { teams: bout.tally.teams }),
+    ...(bout.chance === undefined ? {} : { chance: bout.chance.seeds }),
     ...(paused === undefined ? {} : { paused }),
     confirmed: bout.confirmed,
   };

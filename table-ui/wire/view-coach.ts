@@ -90,7 +90,7 @@ function boutsOnView({ meet, bout }: Hall): BoutOnFile[] {
 }
 
 export function coachView(hall: Hall, sitting: AtCoach): CoachView {
-  const { meet } = hall;
+  const { claims: _, ...meet } = hall.meet;
   const files = boutsOnView(hall);
   const bouts = files.flatMap((file): [string, BoutOnView][] => {
     const view = boutOnView(hall, file, sitting);

@@ -49,6 +49,7 @@ export function tableView(hall: Hall, sitting: AtTable): TableView {
   const seated = file && seatedBout(hall, file, sitting);
   const next = nextOn(hall, sitting.ring, sitting);
   const gear = file && gearOf(hall, file);
+  const earlier = file === undefined ? [] : hall.earlier(file.bout.id);
   const events: Record<string, BoutEvent> = {};
   const commands: Record<string, string> = {};
   for (const { version, data, command } of seated?.seen.events ?? []) {
@@ -71,6 +72,7 @@ export function tableView(hall: Hall, sitting: AtTable): TableView {
     commands,
     votes: file ? votesOn(hall, file, seated?.seen.underVote) : {},
     ...(next === undefined ? {} : { next }),
+    ...(earlier.length === 0 ? {} : { earlier }),
     ...(gear === undefined ? {} : { gear }),
   };
 }

@@ -90,6 +90,12 @@ export interface BoutOnView {
   readonly ending?: Ending;
   readonly endingSentence?: string;
   readonly moved: readonly string[];
+  /** What came in from earlier bouts that were put right since: said, never recomputed. */
+  readonly earlier: readonly string[];
+  /** In a relay, and where a team's limit counts: both teams' points over their bouts tonight. */
+  readonly teams?: Pair<{ readonly team: string; readonly points: number }>;
+  /** What chance is drawn from: committed to before the first draw, the seed shown when the bout has ended. */
+  readonly chance?: readonly { readonly commitment: string; readonly seed?: string }[];
   readonly paused?: string;
   readonly confirmed: readonly Side[];
 }
@@ -151,6 +157,27 @@ export interface JudgeView extends Seen {
     readonly cast?: string;
   };
   readonly watches: readonly string[];
+  /** Values that judges say under this rule set, for the exchange between its halt and the next "Fence!". */
+  readonly values?: {
+    readonly exchange: string;
+    readonly no: number;
+    readonly calls: readonly {
+      readonly call: string;
+      readonly values: readonly number[];
+      /** It counts only with a second judge's assent. */
+      readonly assent: boolean;
+      /** What this seat has called. */
+      readonly called?: Partial<Pair<number>>;
+    }[];
+    /** What another judge's assent would settle; `may`: this seat's would. */
+    readonly awaits: readonly {
+      readonly call: string;
+      readonly side: Side;
+      readonly value?: number;
+      readonly by: string;
+      readonly may: boolean;
+    }[];
+  };
 }
 
 export interface TableView extends Seen {
@@ -172,13 +199,16 @@ export interface TableView extends Seen {
     | { readonly exchange: string; readonly cast: number; readonly seats: number }
     | { readonly exchange?: never };
   readonly next?: Pair<string>;
+  /** As in `BoutOnView`: what earlier bouts that were put right would bring otherwise now. */
+  readonly earlier?: readonly string[];
   /** Gear notes of the pair; health notes never come here. */
   readonly gear?: { readonly red?: string; readonly blue?: string };
 }
 
 export interface CoachView extends Seen {
   readonly kind: "coach";
-  readonly meet: Meet;
+  /** Without its claims: what a bout claims may hang on a sealed choice. */
+  readonly meet: Omit<Meet, "claims">;
   readonly people: Readonly<
     Record<string, { readonly name: string; readonly shortName: string; readonly notes: string }>
   >;

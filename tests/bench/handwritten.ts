@@ -31,7 +31,7 @@ export const KINDS = [
 export const FORMS = ["none", "cut", "thrust"] as const;
 export const TARGETS = ["none", "head", "torso", "arm", "leg"] as const;
 
-const [
+export const [
   ATTACK,
   RIPOSTE,
   COUNTER,
@@ -47,8 +47,8 @@ const [
   PRESS,
   GRAPPLE,
 ] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13] as const;
-const [CUT, THRUST] = [1, 2] as const;
-const [HEAD, ARM, LEG] = [1, 3, 4] as const;
+export const [CUT, THRUST] = [1, 2] as const;
+export const [HEAD, ARM, LEG] = [1, 3, 4] as const;
 
 export interface HandExchange {
   readonly acts: readonly HandAct[];
@@ -87,7 +87,7 @@ export const handAwards = (): HandAwards => ({
   rules: new Float64Array(40),
 });
 
-function hits(acts: readonly HandAct[], me: number): boolean {
+export function hits(acts: readonly HandAct[], me: number): boolean {
   for (let i = 0; i < acts.length; i++) if (acts[i]!.by === me && acts[i]!.hit) return true;
   return false;
 }

@@ -51,6 +51,9 @@ marks:
   hurry:
     is: a flag for the bout
     changes: on when it is a double
+  beaten:
+    is: a set for each fencer tonight
+    changes: gains the partner at the end of the bout when I win the bout
   initiative:
     is: a token
     starts: with red
@@ -58,7 +61,7 @@ marks:
     is: roles attacker and defender for the bout
     starts: with red
 bout:
-  ends: after 10 exchanges
+  ends: [after 10 exchanges, after 3 min]
 touches:
   I hit: 1
 rules:
@@ -209,7 +212,7 @@ describe("every block of the language's page", () => {
 /** The keys of the page's two tables, and how one value of each is made a whole rule set. */
 const TABLES = [
   {
-    keys: "ends starts clock halt ties doubles afterblows simultaneous panel limits at-the-end bonus",
+    keys: "ends starts wins clock halt ties doubles afterblows simultaneous panel limits at-the-end bonus",
     whole: (key: string, value: string) =>
       `name: Bout\nbout:\n  ${key}: ${value}\nmarks:\n  NAME:\n    is: a count for each fencer\n    starts: at 1\ntouches:\n  I hit: 1\n`,
   },
@@ -217,7 +220,7 @@ const TABLES = [
     keys: "by when seen-by shown",
     whole: (key: string, value: string) =>
       printed(
-        { by: "the coach", from: "[head, arm]", when: "before the bout", [key]: value },
+        { by: "the coach", from: "[head, arm]", when: "before each exchange", [key]: value },
         "marks:\n  who:\n    is: roles attacker and defender for the bout\n    starts: with red\n",
       ),
   },
@@ -244,10 +247,12 @@ describe("the tables of the page", () => {
   });
 });
 
-test("P1 to P13 and S1 to S17 are promised, each on one line", () => {
+const MOST = { P: 20, S: 17 } as const;
+
+test(`P1 to P${String(MOST.P)} and S1 to S${String(MOST.S)} are promised, each on one line`, () => {
   const promised = [...page.matchAll(/^- \[([PS]\d+)\] \S/gm)].map((found) => found[1] ?? "");
-  const wanted = ["P", "S"].flatMap((letter) =>
-    Array.from({ length: letter === "P" ? 13 : 17 }, (_, i) => `${letter}${String(i + 1)}`),
+  const wanted = (["P", "S"] as const).flatMap((letter) =>
+    Array.from({ length: MOST[letter] }, (_, i) => `${letter}${String(i + 1)}`),
   );
   expect([...promised].sort()).toEqual([...wanted].sort());
 });

@@ -298,11 +298,15 @@ describe("how often, what is unknown, the end", () => {
     );
   });
 
-  test("[P13] a rule at the end of the evening is refused before a bout, never ignored", () => {
-    const evening = LAST.replace("the end of the bout", "the end of the evening").replace(
-      "I win the bout, and ",
-      "",
-    );
-    expect(() => bonus(evening, "1 R thrust head ! .\nend\nevening")).toThrow(/cannot be scored yet/);
+  test("[P13] a rule at the end of the evening is tried once for each fencer of the evening", () => {
+    const evening =
+      "name: Evening\nmarks:\n  hits:\n    is: a count for each fencer tonight\n    changes: up 1 when I hit\n" +
+      `${TOUCHES}rules:\n  - name: Two hits\n    at: the end of the evening\n` +
+      "    if: my hits is 2 or more\n    pays: 2 bonus to me\n";
+    const bouts = "bout R Ana, B Ben\n1 R cut ! .\n2 R cut ! .\nend\nbout R Ben, B Cleo\n1 R cut ! .\nend\n";
+    expect(tally(evening, bouts).evening).toBeUndefined();
+    expect(tally(evening, `${bouts}evening`).evening).toMatchObject([
+      { fencer: "Ana", rule: "Two hits", unit: "bonus", amount: 2 },
+    ]);
   });
 });

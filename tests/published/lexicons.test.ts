@@ -6,8 +6,10 @@ import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
 import { LEXICONS } from "../../rules/.generated/shelf.ts";
-import { type Lexicon, lexiconSchema, type Word } from "../../rules/language/lexicon.ts";
-import type { Weapon, WordClass } from "../../rules/vocabulary.ts";
+import { COMMON } from "../../rules/language/common.ts";
+import { type ActAttribute, type Lexicon, lexiconSchema, type Word } from "../../rules/language/lexicon.ts";
+import { wordsFor } from "../../rules/language/words.ts";
+import { DIRECTIONS, EDGES, FORMS, type Weapon, WEAPONS, type WordClass } from "../../rules/vocabulary.ts";
 
 const lexicon = (weapon: Weapon): Lexicon => {
   const found = LEXICONS.find((one) => one.weapon === weapon);
@@ -80,6 +82,111 @@ describe("every lexicon", () => {
   );
 });
 
+/** What a word says of an action beyond its own name. */
+const hasGeometry = ({ means, stroke }: Word): boolean => means !== undefined || stroke !== undefined;
+
+const ATTRIBUTES: Readonly<Partial<Record<WordClass, ActAttribute>>> = {
+  action: "kind",
+  blow: "blow",
+  target: "target",
+  guard: "guard",
+  footwork: "footwork",
+};
+
+describe.each(LEXICONS.map((one) => [one.name, one] as const))("%s", (_name, { weapon, words }) => {
+  test("25 words or more have geometry, each with a source", () => {
+    const told = words.filter((one) => hasGeometry(one) && one.source !== undefined);
+    expect(told.length).toBeGreaterThanOrEqual(25);
+  });
+
+  test("each has the classes that a coach asks for: blows, guards or lines, the hand or the feet, and manners", () => {
+    const has = (wordClass: WordClass): boolean => words.some((one) => one.class === wordClass);
+    expect([has("blow"), has("guard") || has("manner"), has("manner")]).toEqual([true, true, true]);
+    expect(has("hand") || has("footwork") || has("guard")).toBe(true);
+    expect(words.some((one) => one.class === "action")).toBe(true);
+  });
+
+  test("every form, direction, edge, side and opening is one that there is", () => {
+    const known: Partial<Record<ActAttribute, readonly string[]>> = {
+      form: FORMS,
+      direction: DIRECTIONS,
+      edge: EDGES,
+      side: ["right", "left", "above"],
+      opening: ["upper left", "upper right", "lower left", "lower right"],
+      target: wordsFor(weapon, [])
+        .all("target")
+        .map(({ name }) => name),
+    };
+    for (const one of words)
+      for (const [attribute, values] of Object.entries(one.means ?? {}) as [
+        ActAttribute,
+        readonly string[],
+      ][])
+        for (const value of values)
+          if (known[attribute]) expect(known[attribute], `${one.name}: ${attribute}`).toContain(value);
+  });
+
+  test("no word contradicts another: whatever is the finer word is all that the general one says", () => {
+    for (const general of words) {
+      const own = ATTRIBUTES[general.class];
+      const kinds = (own && general.means?.[own]) ?? [];
+      for (const name of kinds.filter((kind) => kind !== general.name)) {
+        const finer = words.find((one) => one.class === general.class && one.name === name);
+        expect(finer, `${general.name} covers ${name}`).toBeDefined();
+        expect([undefined, general.stroke], `${name} is a ${general.name}`).toContain(
+          general.stroke === undefined ? undefined : finer?.stroke,
+        );
+        for (const [attribute, values] of Object.entries(general.means ?? {})) {
+          const inner = finer?.means?.[attribute as ActAttribute] ?? [name];
+          for (const value of inner)
+            expect(values, `${name} is a ${general.name}: ${attribute}`).toContain(value);
+        }
+      }
+    }
+  });
+
+  test("a stroke says the side, so no word says both; what turns has something to turn", () => {
+    for (const one of words) {
+      if (one.stroke !== undefined) expect(one.means?.side, one.name).toBeUndefined();
+      if (one.turns !== undefined)
+        expect(one.stroke !== undefined || one.means?.opening !== undefined, one.name).toBe(true);
+    }
+  });
+
+  test("what a word is a kind or a part of is a word, and covers it", () => {
+    const known = wordsFor(weapon, []);
+    for (const one of words) {
+      if (one.of === undefined) continue;
+      const own = ATTRIBUTES[one.class];
+      if (own === undefined) throw new Error(`${one.name} cannot be a kind of anything`);
+      expect(known.named(one.of, one.class)?.means?.[own], one.name).toContain(one.name);
+    }
+  });
+});
+
+test("a part of a part is a part of the whole, in every lexicon", () => {
+  for (const weapon of WEAPONS) {
+    const targets = wordsFor(weapon, []).all("target");
+    for (const outer of targets)
+      for (const name of outer.means?.target ?? []) {
+        const inner = targets.find((one) => one.name === name);
+        for (const part of inner?.means?.target ?? [])
+          expect(outer.means?.target, outer.name).toContain(part);
+      }
+  }
+});
+
+test("no lexicon changes what a common word covers", () => {
+  for (const weapon of WEAPONS)
+    for (const common of COMMON.words) {
+      const here = wordsFor(weapon, []).named(common.name, common.class);
+      for (const [attribute, values] of Object.entries(common.means ?? {}))
+        expect(here?.means?.[attribute as ActAttribute], `${weapon}: ${common.name}`).toEqual(
+          expect.arrayContaining([...values]),
+        );
+    }
+});
+
 /** R. G. Allanson-Winn and C. Phillipps-Wolley, Broad-sword and Single-stick, 1890 (seen). */
 describe("British cuts and guards, Allanson-Winn and Phillipps-Wolley 1890", () => {
   test.each([
@@ -109,6 +216,16 @@ describe("British cuts and guards, Allanson-Winn and Phillipps-Wolley 1890", () 
       expect(word("sabre", `${ordinal} guard`, "guard").means?.guard).toEqual([`${ordinal} guard`]);
     },
   );
+
+  test("cut 1 falls on the left cheek, cut 2 on the right", () => {
+    expect(openings("sabre", "left cheek", "target")).toEqual(openings("sabre", "cut 1", "blow"));
+    expect(openings("sabre", "right cheek", "target")).toEqual(openings("sabre", "cut 2", "blow"));
+  });
+
+  test("the book speaks of right-handers, so a left-hander's numbered cuts stay unclear", () => {
+    for (const no of [1, 2, 3, 4, 5, 6]) expect(word("sabre", `cut ${no}`).turns).toBe("unclear");
+    expect(word("sabre", "cut 7").turns).toBeUndefined();
+  });
 
   test("the hanging guard meets every cut at the left side, and cut 7, and no other", () => {
     const covered = openings("sabre", "in the hanging guard", "manner");
@@ -186,6 +303,11 @@ describe("the openings, cuts and guards of Meyer 1570", () => {
     expect(word("longsword", name)).toMatchObject({ source: "meyer", means: { form: ["cut"] } });
   });
 
+  // Meyer calls the Oberhau Scheitelhau too (from memory).
+  test("a scheitelhau is an oberhau, a zornhau is none", () => {
+    expect(word("longsword", "oberhau").means?.blow).toEqual(["oberhau", "scheitelhau"]);
+  });
+
   test("the five master cuts are there", () => {
     for (const name of ["zornhau", "krumphau", "zwerchhau", "schielhau", "scheitelhau"])
       expect(word("longsword", name).source).toBe("meyer");
@@ -211,6 +333,8 @@ describe("the rapier's hand", () => {
   ])("%s: %s", (name, turn) => {
     expect(word("rapier", `hand in ${name}`, "hand").means).toEqual({ hand: [turn] });
     expect(word("rapier", name, "guard").gloss).toMatch(new RegExp(turn));
+    expect(word("rapier", `in ${name}`, "manner").means).toEqual({ hand: [turn] });
+    expect(word("rapier", `${name} thrust`).means).toEqual({ form: ["thrust"], hand: [turn] });
   });
 });
 
@@ -229,6 +353,17 @@ describe("the smallsword's parries, McArthur 1780", () => {
     expect(parry.means?.opening).toEqual([opening]);
     expect(parry.means?.hand).toEqual(hand === undefined ? undefined : [hand]);
     expect(parry.source).toBe("mcarthur");
+  });
+
+  test.each([
+    ["carte thrust", "in carte"],
+    ["tierce thrust", "in tierce"],
+    ["seconde thrust", "in seconde"],
+    ["octave thrust", "in octave"],
+  ])("a %s goes where the parry %s covers", (thrust, parry) => {
+    expect(word("smallsword", thrust).means?.opening).toEqual(
+      word("smallsword", parry, "manner").means?.opening,
+    );
   });
 
   test("no two parries are the same", () => {

@@ -1,6 +1,5 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { parseAllDocuments, stringify } from "yaml";
 import { compile } from "../../rules/award/compile.ts";
 import { scoreBout } from "../../rules/award/score.ts";
 import type { Tally } from "../../rules/award/tally.ts";
@@ -9,23 +8,9 @@ import { readRuleSet } from "../../rules/language/read.ts";
 import { printJsonLines, printSheet, readJsonLines, readSheet } from "../../rules/language/sheet.ts";
 import type { RuleSet } from "../../rules/language/tree.ts";
 import type { BoutSheet } from "../../rules/record.ts";
+import { casesOf, given, isRight, scored, wanted, type Case } from "../support/gives.ts";
 
-/**
- * The numbered cases of the rule language, each with bout sheets and the tally that they must give (Red-Blue; what is
- * not written is not checked).
- */
-interface Case {
-  readonly name: string;
-  readonly text: string;
-  readonly sheets: readonly { readonly bout: string; readonly gives: string }[];
-}
-
-const CASES: readonly Case[] = parseAllDocuments(
-  readFileSync(new URL("../golden/cases.yaml", import.meta.url), "utf8"),
-).map((document) => {
-  const { sheets, ...ruleSet } = document.toJS() as { name: string; sheets: Case["sheets"] };
-  return { name: ruleSet.name, text: stringify(ruleSet), sheets };
-});
+const CASES = casesOf(readFileSync(new URL("../golden/cases.yaml", import.meta.url), "utf8"));
 
 /** Cases that scoring cannot do yet; one that begins to pass must be taken off the list. */
 const LATER: readonly string[] = [];
@@ -40,61 +25,16 @@ function must<T>(outcome: Outcome<T>): T {
   return outcome.value;
 }
 
-const PAIR = /^(-?\d+(?:\.\d+)?)-(-?\d+(?:\.\d+)?)$/;
-const pairOf = (text: string): { red: number; blue: number } => {
-  const match = PAIR.exec(text);
-  if (!match) throw new Error(`"${text}" is no pair`);
-  return { red: Number(match[1]), blue: Number(match[2]) };
-};
-
-/** "points 1-0 bonus 6-0 open 1 warn 0-1 ended both lose mark head start R 1" as what to compare with. */
-function wanted(gives: string): Partial<Record<string, unknown>> {
-  const found: Record<string, unknown> = {};
-  const part =
-    /(points|bonus|warn) (\S+)|open (\d+)|ended (null|both lose|draw|red wins|blue wins)|mark (.+?) ([RB]) (-?\d+)/g;
-  let rest = gives;
-  for (const match of gives.matchAll(part)) {
-    if (match[1] !== undefined) found[match[1]] = pairOf(match[2] ?? "");
-    if (match[3] !== undefined) found["open"] = Number(match[3]);
-    if (match[4] !== undefined) found["ended"] = match[4] === "null" ? null : match[4];
-    if (match[5] !== undefined) found[`mark ${match[5]} ${match[6]}`] = Number(match[7]);
-    rest = rest.replace(match[0], "");
-  }
-  if (rest.trim() !== "" || Object.keys(found).length === 0) throw new Error(`cannot read "${gives}"`);
-  return found;
-}
-
-/** The same keys of a tally. */
-function given(tally: Tally, keys: readonly string[]): Record<string, unknown> {
-  const values: Record<string, unknown> = {
-    points: tally.points,
-    bonus: tally.bonus,
-    warn: tally.warned,
-    open: tally.open,
-    ended: tally.ended,
-  };
-  for (const key of keys) {
-    const mark = /^mark (.+) ([RB])$/.exec(key);
-    if (!mark) continue;
-    const value = tally.marks[mark[1] ?? ""];
-    const side = mark[2] === "R" ? "red" : "blue";
-    values[key] =
-      typeof value === "object" && side in value ? (value as { red: unknown; blue: unknown })[side] : value;
-  }
-  return Object.fromEntries(keys.map((key) => [key, values[key]]));
-}
-
 function scoreOf(ruleSet: RuleSet, sheet: BoutSheet): Tally {
   return scoreBout(compile(ruleSet), sheet);
 }
 
-function run({ text, sheets, name }: Case): void {
-  const ruleSet = must(readRuleSet(text, `${name}.yaml`));
-  for (const { bout, gives } of sheets) {
-    const tally = scoreOf(ruleSet, must(readSheet(bout, ruleSet, `${name}.sheet`)));
+function run(one: Case): void {
+  scored(one).forEach(({ tally, gives }, at) => {
     const expected = wanted(gives);
-    expect(given(tally, Object.keys(expected)), `${name}\n${bout}`).toEqual(expected);
-  }
+    expect(given(tally, Object.keys(expected)), `${one.name}\n${one.sheets[at]?.bout}`).toEqual(expected);
+    expect(isRight(tally, gives)).toBe(true);
+  });
 }
 
 describe("the cases of the rule language", () => {

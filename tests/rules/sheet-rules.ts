@@ -30,10 +30,11 @@ export const sheetRules = (weapon: Weapon): RuleSet => ({
   bout: {
     ends: [],
     starts: [],
+    wins: "who has more points",
     clock: "stopped at the halt",
     halt: { on: "every hit" },
     ties: { is: "draw" },
-    doubles: "score nothing",
+    doubles: { is: "score nothing" },
     afterblows: { is: "both score" },
     simultaneous: "score nothing",
     panel: "the referee decides",

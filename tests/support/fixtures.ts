@@ -169,6 +169,7 @@ export function bout(exchanges: readonly ExchangeOnView[], more: Partial<BoutOnV
     pays: PAYS,
     bonusMeans: "The bonus stays beside the score tonight: it decides nothing, it only shows the work.",
     moved: [],
+    earlier: [],
     confirmed: [],
     ...more,
   };

@@ -23,10 +23,14 @@ const isStrike = ({ kind }: Act): boolean =>
 /** Nothing that landed, or may have landed, goes unrecorded. */
 const mayGo = ({ end }: Act): boolean => end !== "hit" && end !== "perhaps";
 
+const withoutTime = ({ after: _, ...act }: Act): Act => act;
+
 const WAYS: readonly Way[] = [
   // What stood first or last was not recorded, if it was no hit (S1).
   (_, line) =>
-    line.acts[0] && mayGo(line.acts[0]) ? { ...line, open: true, acts: line.acts.slice(1) } : undefined,
+    line.acts[0] && mayGo(line.acts[0])
+      ? { ...line, open: true, acts: line.acts.slice(1).map((act, i) => (i === 0 ? withoutTime(act) : act)) }
+      : undefined,
   (_, line) => {
     const last = line.acts.at(-1);
     return last && mayGo(last) ? { ...line, open: true, acts: line.acts.slice(0, -1) } : undefined;
@@ -86,8 +90,28 @@ const WAYS: readonly Way[] = [
   ({ chance }, { left: _, ...line }) => (chance(0.9) ? line : undefined),
 ];
 
+/** Nobody measured how long after the action before it came, or how long it lasted. */
+const WAYS_IN_TIME: readonly Way[] = [
+  ...WAYS,
+  ...Array.from(
+    { length: 5 },
+    (): Way => (random, line) => change(random, line, ({ after }) => after !== undefined, withoutTime),
+  ),
+  (random, line) =>
+    change(
+      random,
+      line,
+      (act) => act.for !== undefined,
+      ({ for: _, ...act }) => act,
+    ),
+];
+
+/** The same bout with some facts forgotten, and some seconds. */
+export const forgetInTime = (random: Random, sheet: BoutSheet, times: number): BoutSheet =>
+  forget(random, sheet, times, WAYS_IN_TIME);
+
 /** The same bout with some facts forgotten. */
-export function forget(random: Random, sheet: BoutSheet, times: number): BoutSheet {
+export function forget(random: Random, sheet: BoutSheet, times: number, ways = WAYS): BoutSheet {
   const lines = [...sheet];
   for (let i = 0; i < times && lines.length > 0; i++) {
     const at = random.below(lines.length);
@@ -95,7 +119,7 @@ export function forget(random: Random, sheet: BoutSheet, times: number): BoutShe
     if (line?.type === "pick") lines.splice(at, 1);
     if (line?.type !== "exchange" || line.how === "no exchange") continue;
     const { picks, ...rest } = line;
-    const less = picks && random.chance(0.3) ? rest : random.pick(WAYS)(random, line);
+    const less = picks && random.chance(0.3) ? rest : random.pick(ways)(random, line);
     if (less) lines[at] = less;
   }
   return lines;

@@ -2,10 +2,10 @@
  * The slow and obvious scorer: phrases by trying every way, effects one after the other on a list of awards. It shares
  * nothing with rules/award but the tree, and knows only bouts in which every fact was recorded.
  */
-import type { Condition, Effect, Phrase, Rule, RuleSet } from "../../rules/language/tree.ts";
+import type { Effect, Limit, Rule, RuleSet } from "../../rules/language/tree.ts";
 import type { BoutSheet, ExchangeLine } from "../../rules/record.ts";
 import { other, SIDES, type Side, type Unit } from "../../rules/vocabulary.ts";
-import { Ways } from "./oracle-ways.ts";
+import { both, namesPayment, type Slot, Standing } from "./oracle-standing.ts";
 
 export interface OracleAward {
   readonly exchange: number;
@@ -15,136 +15,56 @@ export interface OracleAward {
   readonly amount: number;
 }
 
-interface Slot {
-  readonly rule: string;
+interface Fired<E extends Effect = Effect> {
+  readonly rule: Rule;
   readonly by: Side;
-  to: Side;
-  readonly unit: Unit;
-  amount: number;
+  readonly effect: E;
 }
-
-type Sides<T> = Record<Side, T>;
-const both = <T>(make: (side: Side) => T): Sides<T> => ({ red: make("red"), blue: make("blue") });
 
 /** Awards that are not 0, in no order that means anything. */
 export function oracle(ruleSet: RuleSet, sheet: BoutSheet): readonly OracleAward[] {
   const scorer = new Oracle(ruleSet);
-  for (const line of sheet) if (line.type === "exchange") scorer.exchange(line);
+  for (const line of sheet)
+    if (line.type === "exchange") scorer.exchange(line);
+    else if (line.type === "penalty") scorer.penalty(line.side);
   return scorer.awards;
 }
 
-class Oracle extends Ways {
+class Oracle extends Standing {
   readonly awards: OracleAward[] = [];
-  private readonly points = both(() => 0);
-  private readonly bonus = both(() => 0);
   private readonly fired = new Map<string, number>();
   private readonly had = new Map<string, number>();
-  private readonly held = new Map<string, number>();
-  private marks: Record<string, Sides<number>> = {};
-  private now: Record<string, Sides<number>> = {};
-  private last: { line: ExchangeLine; paid: readonly string[] } | undefined;
-  private line: ExchangeLine = { type: "exchange", no: 0, acts: [], open: false };
-  private slots: Slot[] = [];
-  private fenced = 0;
+  private held: { rule: string; side: Side; amount: number; waits: number; by: Fired }[] = [];
   private over = false;
 
-  constructor(ruleSet: RuleSet) {
-    super(ruleSet);
-    for (const mark of ruleSet.marks) this.marks[mark.name] = both(() => 0);
+  /** A penalty hit is the other's point. */
+  penalty(against: Side): void {
+    if (this.over) return;
+    this.penalties[against]++;
+    this.points[other(against)]++;
+    this.over = this.isReached();
   }
 
   exchange(line: ExchangeLine): void {
     if (this.over) return;
-    if (line.how === "no exchange") return;
+    if (line.how === "no exchange") {
+      this.clock = line.left ?? 0;
+      return;
+    }
     this.line = line;
-    this.fenced++;
     this.slots = [];
-    this.now = this.changed(this.marks, false);
     this.touches();
+    this.touch = both((side) => this.dueFrom("touch", side));
+    this.now = this.changed(this.marks, false);
     const effects = this.rules();
     this.bestOf();
+    this.onceForBoth();
     this.effects(effects);
     this.caps();
     this.floors();
     this.count();
     this.hold(effects);
     this.book(effects);
-  }
-
-  // ---- phrases ----
-
-  private any(phrases: readonly Phrase[], me: Side): boolean {
-    return phrases.some((phrase) => this.ends(phrase, this.line, me).length > 0);
-  }
-
-  // ---- conditions ----
-
-  private holds(c: Condition, me: Side): boolean {
-    const lead = this.points[me] - this.points[other(me)];
-    switch (c.is) {
-      case "phrase":
-        return this.any([c.phrase], me);
-      case "last":
-        if (!this.last) return false;
-        return typeof c.what === "string"
-          ? this.last.line.how === c.what
-          : this.ends(c.what, this.last.line, me).length > 0;
-      case "exchange":
-        return (this.line.how === c.how) !== (c.not === true);
-      case "level":
-        return lead === 0;
-      case "lead":
-        return (c.who === "I") === (c.how === "ahead") ? lead > 0 : lead < 0;
-      case "time left":
-        return c.cmp === "or less" ? (this.line.left ?? 0) <= c.seconds : (this.line.left ?? 0) >= c.seconds;
-      case "rule pays": {
-        const to = c.who === "me" ? me : other(me);
-        if (c.last) return this.last?.paid.includes(`${c.rule} ${to}`) === true;
-        return this.slots.some((slot) => slot.rule === c.rule && slot.to === to && slot.amount !== 0);
-      }
-      case "mark": {
-        const values = (c.now ? this.now : this.marks)[c.mark] as Sides<number>;
-        const mine = values[c.owner === "their" ? other(me) : me];
-        if (typeof c.than === "string") {
-          const theirs = values[other(me)];
-          return c.than === "more than theirs"
-            ? mine > theirs
-            : c.than === "less than theirs"
-              ? mine < theirs
-              : mine === theirs;
-        }
-        const { n, cmp } = c.than;
-        return cmp === "exactly" ? mine === n : cmp === "or more" ? mine >= n : mine <= n;
-      }
-      default:
-        throw new Error(`the oracle knows nothing of "${c.is}"`);
-    }
-  }
-
-  private all(line: readonly Condition[], me: Side): boolean {
-    return line.every((one) => this.holds(one, me));
-  }
-
-  /** Marks after this exchange's changes: those that name a payment, or those that do not. */
-  private changed(from: Record<string, Sides<number>>, payments: boolean): Record<string, Sides<number>> {
-    const next: Record<string, Sides<number>> = {};
-    for (const mark of this.ruleSet.marks) {
-      const value = (me: Side): number => {
-        let sum = 0;
-        let to: number | undefined;
-        const tried = mark.for === "the bout" ? SIDES : [me];
-        for (const { when, does } of mark.changes) {
-          if (when.is !== "conditions" || !("n" in does)) continue;
-          if (when.all.some((one) => one.is === "rule pays") !== payments) continue;
-          if (!tried.some((side) => this.all(when.all, side))) continue;
-          if (does.is === "to") to = Math.min(to ?? does.n, does.n);
-          else sum += does.is === "up" ? does.n : -does.n;
-        }
-        return to ?? (from[mark.name] as Sides<number>)[me] + sum;
-      };
-      next[mark.name] = both(value);
-    }
-    return next;
   }
 
   // ---- effects ----
@@ -159,11 +79,11 @@ class Oracle extends Ways {
     }
     const isDouble = this.line.how === "double";
     if (
-      (isDouble && doubles !== "both score") ||
+      (isDouble && doubles.is !== "both score") ||
       (this.line.how === "simultaneous" && simultaneous !== "both score")
     )
       this.slots = [];
-    if (isDouble && doubles === "1 off each")
+    if (isDouble && doubles.is === "1 off each")
       for (const side of SIDES) this.pay("double", side, side, "points", -1);
     if (isDouble || afterblows.is === "both score") return;
     const late = (side: Side): boolean =>
@@ -183,22 +103,19 @@ class Oracle extends Ways {
     }
   }
 
-  private pay(rule: string, by: Side, to: Side, unit: Unit, amount: number): void {
-    if (amount !== 0) this.slots.push({ rule, by, to, unit, amount });
+  private pay(rule: string, by: Side, to: Side, unit: Unit, amount: number, sum = 0): void {
+    if (amount !== 0) this.slots.push({ rule, by, to, unit, amount, sum });
   }
 
-  private rules(): { rule: Rule; by: Side; effect: Effect }[] {
-    const effects: { rule: Rule; by: Side; effect: Effect }[] = [];
-    const askers = (rule: Rule): boolean =>
-      [...(rule.if ?? []), ...(rule.unless ?? [])].flat().some((c) => c.is === "rule pays" && !c.last);
-    const order = [...this.ruleSet.rules].sort((a, b) => Number(askers(a)) - Number(askers(b)));
-    for (const rule of order)
+  private rules(): Fired[] {
+    const effects: Fired[] = [];
+    for (const rule of asksLast(this.ruleSet.rules))
       for (const me of SIDES) {
         const meant = rule.when === undefined || this.any(rule.when, me);
         const needs = rule.if === undefined || rule.if.some((line) => this.all(line, me));
         const spared = rule.unless?.some((line) => this.all(line, me)) === true;
         if (!meant || !needs || spared) continue;
-        for (const pay of rule.pays ?? []) this.paySum(rule, pay, me);
+        (rule.pays ?? []).forEach((pay, i) => this.paySum(rule, pay, me, i));
         for (const effect of rule.does ?? []) effects.push({ rule, by: me, effect });
         this.firing.push(`${rule.name} ${me}`);
       }
@@ -206,17 +123,32 @@ class Oracle extends Ways {
   }
   private firing: string[] = [];
 
-  private paySum(rule: Rule, pay: NonNullable<Rule["pays"]>[number], me: Side): void {
+  private paySum(rule: Rule, pay: NonNullable<Rule["pays"]>[number], me: Side, sum: number): void {
     if (pay.sum.is !== "numbers" || (pay.if && !this.all(pay.if, me))) return;
     const { numbers, unit } = pay.sum;
     let amount = numbers[Math.min(this.fired.get(`${rule.name} ${me}`) ?? 0, numbers.length - 1)] ?? 0;
-    if (pay.times) {
-      const values = (pay.times.now ? this.now : this.marks)[pay.times.mark] as Sides<number>;
-      amount *= values[pay.times.owner === "their" ? other(me) : me];
-    }
+    if (pay.times) amount *= Math.max(0, this.sumOf(pay.times.quantity, pay.times.now === true, me));
     if (pay.eachTime)
       amount *= new Set((rule.when ?? []).flatMap((phrase) => this.ends(phrase, this.line, me))).size;
-    this.pay(rule.name, me, pay.to === "them" ? other(me) : me, unit, amount);
+    const theirs = pay.to === "them" || pay.to === "their team";
+    if (!theirs) this.pay(rule.name, me, me, unit, amount, sum);
+    if (theirs || pay.to === "us both") this.pay(rule.name, me, other(me), unit, amount, sum);
+  }
+
+  /** What both fencers fired for both is paid once, the more of the two. */
+  private onceForBoth(): void {
+    for (const { name, pays } of this.ruleSet.rules)
+      (pays ?? []).forEach(({ to }, i) => {
+        if (to !== "us both") return;
+        for (const side of SIDES) {
+          const [a, b] = this.slots.filter(
+            (slot) => slot.rule === name && slot.sum === i && slot.to === side && slot.amount !== 0,
+          );
+          if (!a || !b) continue;
+          if (a.amount < b.amount) a.amount = 0;
+          else b.amount = 0;
+        }
+      });
   }
 
   private bestOf(): void {
@@ -235,47 +167,65 @@ class Oracle extends Ways {
       }
   }
 
-  private effects(effects: readonly { rule: Rule; by: Side; effect: Effect }[]): void {
-    const touched = (rule: Rule, whose: Side, what: string): Slot[] =>
-      this.slots.filter((slot) => slot.rule !== rule.name && slot.to === whose && what.includes(slot.unit));
-    for (const { rule, by, effect } of effects)
-      if (effect.is === "annul")
-        for (const slot of touched(rule, effect.whose === "my" ? by : other(by), effect.what))
-          slot.amount = 0;
-    for (const { rule, by, effect } of effects)
-      if (effect.is === "multiply")
-        for (const slot of touched(rule, effect.whose === "my" ? by : other(by), effect.what))
-          slot.amount *= effect.by;
-    const turns = effects
-      .filter(({ effect }) => effect.is === "turn over")
-      .flatMap(({ rule, by }) => touched(rule, by, "bonus"));
-    for (const slot of new Set(turns)) slot.to = other(slot.to);
+  private effects(effects: readonly Fired[]): void {
+    const before = new Map<Slot, Side>();
+    const each = <E extends Effect>(is: E["is"], run: (slot: Slot, effect: E, by: Side) => void): void => {
+      for (const slot of this.slots) before.set(slot, slot.to);
+      for (const { rule, by, effect } of effects)
+        if (effect.is === is)
+          for (const slot of this.slots) {
+            const { from, what, whose = "my" } = effect as { from?: string; what: string; whose?: string };
+            const isMeant =
+              slot.rule !== rule.name &&
+              (from === undefined || slot.rule === from) &&
+              what.includes(slot.unit) &&
+              before.get(slot) === (whose === "my" ? by : other(by));
+            if (isMeant) run(slot, effect as E, by);
+          }
+    };
+    each("annul", (slot) => (slot.amount = 0));
+    each<Extract<Effect, { is: "multiply" }>>("multiply", (slot, { by }) => (slot.amount *= by));
+    each("turn over", (slot, _, by) => (slot.to = other(by)));
   }
 
   private caps(): void {
     for (const rule of this.ruleSet.rules)
-      for (const limit of rule.atMost ?? [])
+      for (const limit of rule.atMost ?? []) {
+        const key = (side: Side): string => hadKey(rule.name, limit, side);
+        const room = (side: Side): number =>
+          Math.max(0, limit.n - (limit.scope === "exchange" ? 0 : (this.had.get(key(side)) ?? 0)));
+        const dues = both((side) => this.dueOf(rule.name, side, limit));
         for (const side of SIDES) {
-          const mine = this.slots.filter(
-            (slot) => slot.rule === rule.name && slot.to === side && slot.amount !== 0,
-          );
-          const had =
-            limit.scope === "exchange" ? 0 : (this.had.get(`${rule.name} ${limit.of} ${side}`) ?? 0);
-          if (limit.of === "times") {
-            if (had >= limit.n) for (const slot of mine) slot.amount = 0;
-            continue;
-          }
-          let over =
-            mine
-              .filter(({ unit }) => unit === limit.of)
-              .reduce((sum, { amount }) => sum + Math.abs(amount), 0) - Math.max(0, limit.n - had);
-          for (const slot of mine.filter(({ unit }) => unit === limit.of).reverse()) {
-            if (over <= 0) break;
-            const less = Math.min(over, Math.abs(slot.amount));
-            slot.amount -= Math.sign(slot.amount) * less;
-            over -= less;
-          }
+          const [mine, theirs] = [dues[side], dues[other(side)]];
+          const fair =
+            limit.together && limit.of !== "times" && theirs > 0
+              ? Math.max(room(side) / 2, room(side) - theirs)
+              : room(side);
+          if (mine > fair && (!limit.together || mine + theirs > room(side)))
+            this.cut(rule.name, side, limit, mine - fair);
         }
+      }
+  }
+
+  private of(rule: string, side: Side): Slot[] {
+    return this.slots.filter((slot) => slot.rule === rule && slot.to === side && slot.amount !== 0);
+  }
+
+  private dueOf(rule: string, side: Side, limit: Limit): number {
+    const mine = this.of(rule, side);
+    if (limit.of === "times") return Math.min(1, mine.length);
+    return mine.reduce((sum, { unit, amount }) => sum + (unit === limit.of ? Math.abs(amount) : 0), 0);
+  }
+
+  private cut(rule: string, side: Side, limit: Limit, over: number): void {
+    let rest = over;
+    for (const slot of this.of(rule, side).reverse()) {
+      if (limit.of === "times") slot.amount = 0;
+      if (limit.of !== slot.unit || rest <= 0) continue;
+      const less = Math.min(rest, Math.abs(slot.amount));
+      slot.amount -= Math.sign(slot.amount) * less;
+      rest -= less;
+    }
   }
 
   private floors(): void {
@@ -289,43 +239,40 @@ class Oracle extends Ways {
       }
   }
 
-  private hold(effects: readonly { rule: Rule; by: Side; effect: Effect }[]): void {
-    const loses = (side: Side): boolean =>
-      this.ruleSet.rules.some((rule) =>
-        (rule.does ?? []).some(
-          (effect) => effect.is === "hold" && effect.lostIf && this.any([effect.lostIf], side),
-        ),
-      );
-    const before = new Map(this.held);
-    this.held.clear();
-    for (const { rule, by, effect } of effects)
-      if (effect.is === "hold")
-        for (const slot of this.slots) {
-          if (slot.rule === rule.name || slot.to !== by || slot.unit !== "bonus" || slot.rule === "touch")
-            continue;
-          const key = `${slot.rule}|${by}`;
-          this.held.set(key, (this.held.get(key) ?? 0) + slot.amount);
-          slot.amount = 0;
-        }
-    for (const [key, amount] of before) {
-      const [rule, side] = key.split("|") as [string, Side];
-      if (!loses(side)) this.pay(rule, side, side, "bonus", amount);
+  /** The longest hold takes it, then the first by name; what is lost pays nobody. */
+  private hold(effects: readonly Fired[]): void {
+    const due: typeof this.held = [];
+    for (const one of this.held) {
+      const { lostIf } = one.by.effect as Extract<Effect, { is: "hold" }>;
+      if (lostIf && this.any([lostIf], one.side)) continue;
+      due.push({ ...one, waits: one.waits - 1 });
     }
+    this.held = due.filter(({ waits }) => waits > 0);
+    const holds = effects.flatMap((by) =>
+      by.effect.is === "hold" ? [{ by, exchanges: by.effect.exchanges }] : [],
+    );
+    holds.sort((a, b) => b.exchanges - a.exchanges || (a.by.rule.name < b.by.rule.name ? -1 : 1));
+    for (const { by, exchanges } of holds)
+      for (const slot of this.slots) {
+        if (slot.rule === by.rule.name || slot.to !== by.by || slot.unit !== "bonus") continue;
+        this.held.push({ rule: slot.rule, side: by.by, amount: slot.amount, waits: exchanges, by });
+        slot.amount = 0;
+      }
+    for (const { rule, side, amount, waits } of due)
+      if (waits <= 0) this.pay(rule, side, side, "bonus", amount);
   }
 
   /** What caps have given; before anything is held back. */
   private count(): void {
-    for (const { rule, to, unit, amount } of this.slots) {
-      if (amount === 0) continue;
-      const times = this.ruleSet.rules
-        .find(({ name }) => name === rule)
-        ?.atMost?.some(({ of }) => of === "times");
-      const key = times ? `${rule} times ${to}` : `${rule} ${unit} ${to}`;
-      this.had.set(key, (this.had.get(key) ?? 0) + (times ? 1 : Math.abs(amount)));
-    }
+    for (const rule of this.ruleSet.rules)
+      for (const limit of rule.atMost ?? [])
+        for (const side of SIDES) {
+          const key = hadKey(rule.name, limit, side);
+          this.had.set(key, (this.had.get(key) ?? 0) + this.dueOf(rule.name, side, limit));
+        }
   }
 
-  private book(effects: readonly { effect: Effect }[]): void {
+  private book(effects: readonly Fired[]): void {
     const sums = new Map<string, OracleAward>();
     const paid: string[] = [];
     for (const { rule, to, unit, amount } of this.slots) {
@@ -346,14 +293,33 @@ class Oracle extends Ways {
     this.firing = [];
     const now = this.now;
     this.marks = this.changed(now, true);
-    this.last = { line: this.line, paid };
-    this.over =
-      effects.some(({ effect }) => effect.is === "end the bout") ||
-      this.ruleSet.bout.ends.some(
-        (end) =>
-          (end.is === "points" && SIDES.some((side) => this.points[side] >= end.n)) ||
-          (end.is === "ahead" && Math.abs(this.points.red - this.points.blue) >= end.n) ||
-          (end.is === "exchanges" && this.fenced >= end.n),
-      );
+    const scored = both((side) => this.due(side, "points") > 0);
+    this.past.push({ line: this.line, paid, scored });
+    this.clock = this.line.left ?? 0;
+    for (const { by, effect } of effects)
+      if (effect.is === "warn") this.warnings[effect.who === "me" ? by : other(by)]++;
+    this.over = effects.some(({ effect }) => effect.is === "end the bout") || this.isReached();
   }
+
+  private isReached(): boolean {
+    return this.ruleSet.bout.ends.some(
+      (end) =>
+        (end.is === "points" && SIDES.some((side) => this.points[side] >= end.n)) ||
+        (end.is === "ahead" && Math.abs(this.points.red - this.points.blue) >= end.n) ||
+        (end.is === "exchanges" && this.past.length >= end.n),
+    );
+  }
+}
+
+/** A limit that both share has one count. */
+const hadKey = (rule: string, { of, scope, together }: Limit, side: Side): string =>
+  `${rule} ${of} ${scope} ${together ? "both" : side}`;
+
+/** Rules that ask about others' payments come after those that ask nothing. */
+function asksLast(rules: readonly Rule[]): readonly Rule[] {
+  const asks = (rule: Rule): boolean =>
+    [...(rule.if ?? []), ...(rule.unless ?? []), (rule.pays ?? []).flatMap((pay) => pay.if ?? [])]
+      .flat()
+      .some(namesPayment);
+  return [...rules].sort((a, b) => Number(asks(a)) - Number(asks(b)));
 }

@@ -1,7 +1,7 @@
 /** Rule sets and random bouts in which every fact is recorded, for the tests that compare scorers. Seeded. */
 import { readRuleSet } from "../../rules/language/read.ts";
 import { formatFaults } from "../../rules/language/faults.ts";
-import type { Doing, Phrase, RuleSet, Step } from "../../rules/language/tree.ts";
+import type { Alike, Doing, Phrase, RuleSet, Step } from "../../rules/language/tree.ts";
 import type { Act, BoutSheet, ExchangeLine, SheetLine } from "../../rules/record.ts";
 import type { MannerOfExchange, Side } from "../../rules/vocabulary.ts";
 
@@ -266,13 +266,55 @@ function howOf(random: Random, acts: readonly Act[]): MannerOfExchange | undefin
 export const randomBout = (random: Random, exchanges: number): BoutSheet =>
   Array.from({ length: exchanges }, (_, i) => randomExchange(random, i + 1));
 
-const SWAPPED = { red: "blue", blue: "red", both: "both" } as const;
+/** The same bout with the seconds between its actions, and how long some of them lasted. */
+export const withSeconds = (random: Random, bout: BoutSheet): BoutSheet =>
+  bout.map((line): SheetLine => {
+    if (line.type !== "exchange") return line;
+    const acts = line.acts.map((act, i) => ({
+      ...act,
+      for: random.below(8),
+      ...(i === 0 ? {} : { after: random.pick([0, 0.3, 0.5, 1, 1, 1.2, 2, 3]) }),
+    }));
+    return { ...line, acts };
+  });
+
+const TIMED: readonly string[] = [
+  `
+name: In time
+touches: {I hit: 1}
+rules:
+  - {name: Soon, when: "I parry, then within 2 s I hit", pays: 1 bonus to me}
+  - {name: Late, when: "they strike, then after 2 s or more I hit", pays: 1 bonus to me each time}
+  - {name: Next, when: "I parry, next I riposte and hit", pays: 1 bonus to me}
+  - {name: Quiet, when: "I hit, then within 1.5 s they never hit", pays: 1 bonus to me}
+  - {name: Calm, when: "I feint, then within 1 s they never parry, then within 3 s I strike", pays: 0.5 bonus to me each time}
+  - {name: Short, when: I feint for 3 s or less, pays: 0.5 bonus to me}
+  - {name: Long, when: I parry for 3 s or more, pays: 0.5 bonus to me}
+  - {name: Sudden, when: "they strike, at once within 1 s I parry", pays: 1 bonus to them}
+`,
+  `
+name: Alike
+touches: {I hit: 1}
+rules:
+  - {name: Elsewhere, when: I hit another target, pays: 1 bonus to me}
+  - {name: There again, when: "I feint, then I hit the same target", pays: 1 bonus to me}
+  - {name: As theirs, when: I hit the same target as theirs, pays: 0.5 bonus to me each time}
+  - {name: Other form, when: "I strike, next I strike with another form and hit", pays: 1 bonus to me}
+  - {name: Not there, when: "I hit, then they never strike to the same target as theirs", pays: 1 bonus to me}
+  - {name: Head or new, when: I strike to the head or another target, pays: 0.5 bonus to me each time}
+`,
+];
+
+export const TIMED_SETS: readonly RuleSet[] = TIMED.map(ruleSetOf);
+
+const SWAPPED = { red: "blue", blue: "red", both: "both", nobody: "nobody" } as const;
 
 /** The same bout with the two fencers' names swapped. */
 export const mirrored = (sheet: BoutSheet): BoutSheet =>
   sheet.map((line): SheetLine => {
     if (line.type === "exchange")
       return { ...line, acts: line.acts.map((act) => ({ ...act, by: SWAPPED[act.by] })) };
+    if (line.type === "weaker") return { ...line, side: SWAPPED[line.side] };
     return "side" in line && line.side !== undefined ? { ...line, side: SWAPPED[line.side] } : line;
   });
 
@@ -342,4 +384,63 @@ export function randomRuleSet(random: Random): RuleSet {
     ],
   }));
   return { ...(base as RuleSet), name: "Random", phrases: [], touches: [], rules };
+}
+
+const GAPS = [0, 0.5, 1, 1.5, 2, 4] as const;
+
+/** A random phrase in which some steps come in time, next of all, or are like an earlier action. */
+function randomTimedPhrase(random: Random): Phrase {
+  const phrase = randomPhrase(random);
+  let asked = false;
+  const steps = phrase.steps.map((step): Step => {
+    const mayBeTimed = asked && random.chance(0.4);
+    if (step.never !== true) asked = true;
+    const gap = {
+      is: step.never === true || random.chance(0.6) ? ("within" as const) : ("after" as const),
+      seconds: random.pick(GAPS),
+    };
+    const isNext = step.link === "then" && step.never !== true && random.chance(0.3);
+    const { doing } = step;
+    const alike: Alike = {
+      alike: random.pick(["the same", "another"] as const),
+      what: "target",
+      ...(random.chance(0.3) ? { theirs: true } : {}),
+    };
+    const but = random.chance(0.2) ? { but: true } : {};
+    const withTarget =
+      "make" in doing || doing.to !== undefined || random.chance(0.7)
+        ? doing
+        : { ...doing, to: [{ ...but, any: [alike] }] };
+    return {
+      ...step,
+      ...(isNext ? { link: "next" as const } : {}),
+      ...(mayBeTimed ? { gap } : {}),
+      doing: withTarget,
+    };
+  });
+  // Where each time counts, a "never" that ends in time is refused.
+  const last = steps.findLastIndex(({ never }) => never !== true);
+  return { ...phrase, steps: steps.map((step, i) => (i > last ? withoutGap(step) : step)) };
+}
+
+const withoutGap = ({ gap: _, ...step }: Step): Step => step;
+
+/** Like randomRuleSet, and some rules pay once for phrases that end with "within N s they never ...". */
+export function randomTimedRuleSet(random: Random): RuleSet {
+  const base = randomRuleSet(random);
+  const rules = base.rules.map((rule, i) => {
+    const when = (rule.when ?? []).map(() => randomTimedPhrase(random));
+    if (i % 3 !== 0) return { ...rule, when };
+    const [first] = when as [Phrase, ...Phrase[]];
+    const never: Step = {
+      link: "then",
+      gap: { is: "within", seconds: random.pick(GAPS) },
+      subject: random.pick(["I", "they"] as const),
+      never: true,
+      doing: random.pick(DOINGS),
+    };
+    const pays = (rule.pays ?? []).map(({ eachTime: _, ...pay }) => pay);
+    return { ...rule, when: [{ ...first, steps: [...first.steps, never] }], pays };
+  });
+  return { ...base, name: "Random in time", rules };
 }

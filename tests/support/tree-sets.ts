@@ -4,9 +4,8 @@ import * as fc from "fast-check";
 import { DEFAULT_BOUT } from "../../rules/language/print-bout.ts";
 import {
   KEEPERS,
-  PANELS,
-  type BoutRules,
   type Change,
+  type Condition,
   type Effect,
   type Limit,
   type Mark,
@@ -17,12 +16,13 @@ import {
   type RuleSet,
   type Step,
 } from "../../rules/language/tree.ts";
+import { allWithin } from "../../rules/language/walk.ts";
+import { PANELS, WINS, type BoutRules } from "../../rules/language/tree-bout.ts";
 import { SCOPES } from "../../rules/vocabulary.ts";
 import {
   all,
   anyOf,
   doing,
-  each,
   flag,
   from,
   half,
@@ -30,6 +30,7 @@ import {
   maybe,
   phrase,
   PHRASES,
+  quantity,
   RULES,
   whole,
   type Any,
@@ -43,12 +44,10 @@ const pay: Any<Pay> = fc
       numbers: fc.array(half, { minLength: 1, maxLength: 4 }),
       unit,
     }),
-    to: from("me", "them", "my team"),
+    to: from("me", "them", "us both", "my team", "their team"),
     by: maybe(from("week", "streak")),
     times: maybe(
-      fc
-        .record({ owner: each, now: flag })
-        .map(({ owner, now }) => ({ owner, mark: "streak", ...(now ? { now } : {}) })),
+      fc.record({ quantity, now: flag }).map(({ now, ...rest }) => ({ ...rest, ...(now ? { now } : {}) })),
     ),
     eachTime: flag,
     forEachFullSeconds: maybe(whole),
@@ -64,23 +63,32 @@ const whose = from("my" as const, "their" as const);
 const what = from("points" as const, "bonus" as const, "points and bonus" as const);
 const effect: Any<Effect> = fc.oneof(
   fc
-    .record({ whose, what, restingOn: maybe(fc.constant("carded")) })
+    .record({ whose, what, from: maybe(from(...RULES)), restingOn: maybe(fc.constant("carded")) })
     .map((made) => lean<Effect>({ is: "annul", ...made } as never)),
   fc
-    .record({ by: from(2 as const, 3 as const, 0.5 as const), whose, what })
-    .map((made): Effect => ({ is: "multiply", ...made })),
-  maybe(phrase).map((lostIf) => lean<Effect>({ is: "hold", lostIf } as never)),
+    .record({ by: from(2, 3, 0.5, 1.5), whose, what, from: maybe(from(...RULES)) })
+    .map((made) => lean<Effect>({ is: "multiply", ...made } as never)),
+  fc
+    .record({ exchanges: from(1, 2, 3), lostIf: maybe(phrase) })
+    .map((made) => lean<Effect>({ is: "hold", ...made } as never)),
+  fc
+    .record({ what, from: maybe(from(...RULES)) })
+    .map((made) => lean<Effect>({ is: "turn over", ...made } as never)),
   maybe(from("both lose", "I lose", "they lose")).map((how) =>
     lean<Effect>({ is: "end the bout", how } as never),
   ),
   from("me" as const, "them" as const).map((side): Effect => ({ is: "warn", who: side })),
-  from<Effect>({ is: "turn over" }, { is: "retire" }),
+  fc.constant<Effect>({ is: "retire" }),
 );
-const limit: Any<Limit> = fc.record({
-  n: whole,
-  of: from("points" as const, "bonus" as const, "times" as const),
-  scope: from(...SCOPES),
-});
+const limit: Any<Limit> = fc
+  .record({
+    n: whole,
+    of: from("points" as const, "bonus" as const, "times" as const),
+    scope: from(...SCOPES),
+    together: flag,
+  })
+  .map(({ together, ...made }) => (together && SHARED.includes(made.scope) ? { ...made, together } : made));
+const SHARED: readonly string[] = ["exchange", "bout", "pair"];
 
 const ruleNamed = (name: string): Any<Rule> =>
   fc
@@ -95,7 +103,13 @@ const ruleNamed = (name: string): Any<Rule> =>
       bestOf: maybe(fc.constant("the answers")),
       notBelow: maybe(half),
       watch: maybe(
-        from<NonNullable<Rule["watch"]>>({ is: "table" }, { is: "judge", no: 2 }, { is: "second judge" }),
+        from<NonNullable<Rule["watch"]>>(
+          { is: "table" },
+          { is: "judge", no: 2 },
+          { is: "second judge" },
+          { is: "referee" },
+          { is: "fencers" },
+        ),
       ),
     })
     .map(({ atTheEnd, when, ...rest }) =>
@@ -107,13 +121,22 @@ const ruleNamed = (name: string): Any<Rule> =>
       }),
     );
 
+/** A change that names a payment would forbid "now" of its mark everywhere else. */
+const paysNothing = (one: Condition): boolean => !allWithin(one).some(({ is }) => is === "rule pays");
+
 const change: Any<Change> = fc
   .record({
-    does: fc.record({ is: from("up" as const, "down" as const, "to" as const), n: whole }),
+    does: fc
+      .record({
+        is: from("up" as const, "down" as const, "to" as const),
+        n: whole,
+        times: maybe(quantity.map((of) => ({ quantity: of }))),
+      })
+      .map(({ times, ...made }) => (times ? { ...made, times } : made)),
     when: fc.oneof(
-      all.map((of) => ({ is: "conditions" as const, all: of.filter(({ is }) => is !== "rule pays") })),
+      all.map((of) => ({ is: "conditions" as const, all: of.filter(paysNothing) })),
       whole.map((exchanges) => ({ is: "every" as const, exchanges })),
-      all.map((of) => ({ is: "end of bout" as const, all: of.filter(({ is }) => is !== "rule pays") })),
+      all.map((of) => ({ is: "end of bout" as const, all: of.filter(paysNothing) })),
     ),
     eachTime: flag,
   })
@@ -169,7 +192,13 @@ const picks: Any<readonly Pick[]> = from<Pick["when"]>(
     when: { at: "before the evening" },
     seenBy: { role: "attacker" },
   },
-  { name: "tonight's guard", by: "chance", from: [{ text: "ox" }, { text: "long point" }], when, turns: 2 },
+  {
+    name: "tonight's guard",
+    by: "chance",
+    from: [{ text: "ox" }, { text: "long point" }],
+    when,
+    ...("everyExchanges" in when ? { turns: 2 } : {}),
+  },
   { name: "week", by: "the judge", from: [{ text: "1" }, { text: "2" }], when, shown: "at once" },
 ]);
 
@@ -178,8 +207,13 @@ const bout: Any<BoutRules> = fc
     ends: fc.array(
       fc.oneof(
         fc.record({
-          is: from("points" as const, "exchanges" as const, "ahead" as const, "team points" as const),
+          is: from("points" as const, "bonus" as const, "exchanges" as const, "ahead" as const),
           n: whole,
+        }),
+        fc.record({ is: fc.constant("points" as const), n: whole, ahead: whole }),
+        fc.record({
+          is: fc.constant("team points" as const),
+          numbers: fc.array(whole, { minLength: 1, maxLength: 3 }),
         }),
         whole.map((n) => ({ is: "minutes" as const, n: n / 4 })),
         fc.record({ n: whole, both: fc.boolean() }).map(({ n, both }) => ({
@@ -198,25 +232,41 @@ const bout: Any<BoutRules> = fc
         { is: "head start", who: "the stronger", points: { mark: "streak" } },
       ],
     ),
+    wins: from(...WINS),
     clock: from("stopped at the halt" as const, "running" as const),
     halt: from<BoutRules["halt"]>({ on: "every hit" }, { on: "target", target: "head" }),
     ties: from<BoutRules["ties"]>(
       { is: "draw" },
       { is: "more seconds", n: 30 },
+      { is: "who hit last" },
       { is: "fewer", mark: "streak" },
+      { is: "more", mark: "bonus", then: { is: "fewer", mark: "warnings", then: { is: "sudden death" } } },
     ),
-    doubles: from("score nothing" as const, "both score" as const, "1 off each" as const),
+    doubles: from<BoutRules["doubles"]>(
+      { is: "score nothing" },
+      { is: "both score" },
+      { is: "the difference scores" },
+      { is: "1 off each" },
+      { is: "1 off each", every: 2 },
+    ),
     afterblows: from<BoutRules["afterblows"]>(
       { is: "both score" },
       { is: "half to the second" },
       { is: "annul the hit" },
       { is: "take off 1", leave: 0 },
       { is: "take off 1", leave: 1 },
+      { is: "the difference scores", leave: 0 },
+      { is: "score nothing", onlyOf: "defender" },
+      { is: "the difference scores", leave: 1, onlyOf: "attacker" },
     ),
     simultaneous: from("score nothing" as const, "both score" as const),
     panel: from(...PANELS),
     limit: maybe(whole),
-    atTheEnd: from<BoutRules["atTheEnd"]>("stays apart", { every: 3, make: 1 }),
+    atTheEnd: from<BoutRules["atTheEnd"]>(
+      "stays apart",
+      { every: 3, make: 1, rest: "is lost" },
+      { every: 2, make: 1, rest: "stays" },
+    ),
     bonus: fc.record({ countsTowardsTheWin: fc.boolean(), countsTowardsTheCap: fc.boolean() }),
   })
   .map(({ limit: most, ...rest }) => ({

@@ -17,6 +17,7 @@ import type { CoachView } from "../../wire/views.ts";
 import { markOf } from "../paint/marks.ts";
 import { knotTag, payTag } from "../paint/parts.ts";
 import type { CoachHall } from "./hall.ts";
+import { NextWords } from "./next-words.tsx";
 import { typicalExchanges } from "./typical.ts";
 
 interface Props {
@@ -159,6 +160,10 @@ function Writer(
 ): JSX.Element {
   let field: HTMLTextAreaElement | undefined;
   const [saved, setSaved] = createSignal("");
+  const [caret, setCaret] = createSignal(0);
+  const follow = (): void => {
+    if (field) setCaret(field.selectionStart);
+  };
   const outcome = createMemo(() => readRuleSet(props.text, "rule set"));
   /** What the language says but scoring cannot do yet; such a rule set is never put on the shelf. */
   const beyond = createMemo(() => {
@@ -204,9 +209,24 @@ function Writer(
             onInput={(event) => {
               setSaved("");
               props.onText(event.currentTarget.value);
+              follow();
             }}
+            onClick={follow}
+            onKeyUp={follow}
+            onFocus={follow}
           />
         </label>
+        <NextWords
+          text={props.text}
+          caret={caret()}
+          onPut={(put) => {
+            setSaved("");
+            props.onText(put.text);
+            field?.focus();
+            field?.setSelectionRange(put.caret, put.caret);
+            setCaret(put.caret);
+          }}
+        />
         <p class="keys">
           <button
             type="button"

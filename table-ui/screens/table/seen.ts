@@ -48,6 +48,7 @@ export function seenAtTable(
     ruleSet: (hash: string) => (hash === rules.hash ? onFile : undefined),
     scorers: (hash: string) => (hash === rules.hash ? rules.scorer : undefined),
     person: (id: string) => person(id, names.get(id) ?? id),
+    earlier: () => view.earlier ?? [],
     judges: () => [],
     seats: () => [],
   };

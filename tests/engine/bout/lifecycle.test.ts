@@ -61,6 +61,11 @@ function commandFor(type: BoutEvent["type"], step: number, story: Story): BoutCo
     BoutEnded: { type: "EndBout", ending: "draw" },
     BoutReopened: { type: "Reopen", why: "scored for the wrong side" },
     ResultConfirmed: { type: "ConfirmResult" },
+    // Follow from other commands, for a server that has seeds.
+    SeedCommitted: { type: "DrawPick", pick: "none" },
+    SeedShown: { type: "DrawPick", pick: "none" },
+    AssentGiven: { type: "Assent", exchange, call: "praise", side: "red" },
+    ClaimsAnswered: { type: "AnswerClaims", granted: [] },
     ExchangeQuestioned: { type: "QuestionExchange", exchange, side: "red", why: "it was my arm" },
   };
   return commands[type];

@@ -81,3 +81,133 @@ describe("tokens and roles", () => {
     expect(held("1 R parry .\n2 B parry .")).toBe("red");
   });
 });
+
+const marked = (mark: string, bout: string, rules = ""): unknown =>
+  tallyOf(scorerOf(`weapon: longsword\nmarks: {n: ${mark}}\ntouches: {I hit: 1}\n${rules}`), bout).marks["n"];
+
+describe("what a mark starts with, and how long it lasts", () => {
+  test("a count starts at its number, a flag on or off, a token with whom it is said", () => {
+    expect(marked("{is: a count for each fencer, starts: at 3}", "1 R feint .")).toEqual({ red: 3, blue: 3 });
+    expect(marked("{is: a flag for the bout, starts: on}", "1 R feint .")).toBe(true);
+    expect(marked("{is: a flag for the bout}", "1 R feint .")).toBe(false);
+    expect(marked("{is: a token, starts: with blue}", "1 R feint .")).toBe("blue");
+    expect(marked("{is: a token}", "1 R feint .")).toBe("nobody");
+  });
+
+  test.each([
+    ["each fencer", { red: 1, blue: 0 }],
+    ["each fencer tonight", { red: 1, blue: 1 }],
+    ["each team tonight", { red: 1, blue: 1 }],
+    ["the bout", 1],
+    ["each pair tonight", 1],
+    ["the hall", 2],
+  ])("a count for %s, over two bouts of Ana's", (keeper, holds) => {
+    const bouts = "bout R Ana, B Ben\n1 R parry .\nbout R Cem, B Ana\n1 R parry .";
+    expect(marked(`{is: a count for ${keeper}, changes: [up 1 when I parry]}`, bouts)).toEqual(holds);
+  });
+
+  test("a count for each exchange begins anew in each, and the rules read it as it grows", () => {
+    const text = `marks: {n: {is: a count for each exchange, changes: [up 1 each time I or they parry]}}
+rules: [{name: Two, if: the n is 2 or more, pays: 1 bonus to me}]`;
+    expect(scoreOf(text, "1 R parry .\n2 B parry .\n3 R parry, B parry .")).toBe("points 0-0 bonus 1-1");
+  });
+});
+
+describe("changes", () => {
+  const count = (changes: string): string => `{is: a count for each fencer, changes: [${changes}]}`;
+
+  test("up, down and to; of two that contradict each other the lower, whatever the order", () => {
+    expect(marked(count("up 3 when I parry"), "1 R parry .")).toEqual({ red: 3, blue: 0 });
+    expect(marked(count("down 3 when they parry"), "1 R parry .")).toEqual({ red: 0, blue: -3 });
+    for (const changes of ["to 5 when I parry, to 2 when I feint", "to 2 when I feint, to 5 when I parry"])
+      expect(marked(count(changes), "1 R parry, R feint .")).toEqual({ red: 2, blue: 0 });
+  });
+
+  test("after every 2 exchanges, not counting a no exchange", () => {
+    const bout = "1 R feint .\n2 no exchange\n3 R feint .\n4 R feint .\n5 R feint .\n6 R feint .";
+    expect(marked("{is: a count for the bout, changes: [up 1 after every 2 exchanges]}", bout)).toBe(2);
+  });
+
+  test("a change reads the marks as the exchange began, whatever other changes do [P10]", () => {
+    const text = `marks:
+  m: {is: a count for each fencer, changes: [up 1 when I parry]}
+  n: {is: a count for each fencer, changes: ["up 1 when my m is 1 or more, and I parry"]}`;
+    const tally = tallyOf(scorerOf(`${text}\ntouches: {I hit: 1}`), "1 R parry .\n2 R parry .");
+    expect(tally.marks).toEqual({ m: { red: 2, blue: 0 }, n: { red: 1, blue: 0 } });
+  });
+
+  test("a no exchange changes only what names it [S8]", () => {
+    expect(
+      marked("{is: a count for the bout, changes: [up 1 when it is not a double]}", "1 no exchange"),
+    ).toBe(0);
+    expect(
+      marked("{is: a count for the bout, changes: [up 1 when it is a no exchange]}", "1 no exchange"),
+    ).toBe(1);
+  });
+
+  test("a change that names a payment comes after it, and reads what was paid in the end [P10]", () => {
+    const rules = (more: string): string =>
+      `rules: [{name: Parry, when: I parry, pays: 1 bonus to me${more}}, {name: Gone, when: I feint, does: annul my bonus}]`;
+    const change = count(`up 1 when "Parry" pays me`).replace(
+      `up 1 when "Parry" pays me`,
+      `'up 1 when "Parry" pays me'`,
+    );
+    expect(marked(change, "1 R parry .\n2 B feint .", rules(""))).toEqual({ red: 1, blue: 0 });
+    expect(marked(change, "1 R parry .\n2 R parry .", rules(", at most: once a bout"))).toEqual({
+      red: 1,
+      blue: 0,
+    });
+    expect(marked(change, "1 R parry, R feint .", rules(""))).toEqual({ red: 0, blue: 0 });
+  });
+
+  test("at the end of the bout the winner's mark changes, and only then", () => {
+    const won = count("up 1 at the end of the bout when I win the bout");
+    expect(marked(won, "1 R cut head ! .")).toEqual({ red: 0, blue: 0 });
+    expect(marked(won, "1 R cut head ! .\nend")).toEqual({ red: 1, blue: 0 });
+  });
+});
+
+describe("notes and sets, token and roles, each in one exchange", () => {
+  test("a note keeps the latest of an exchange", () => {
+    const note = "{is: a note for each fencer, changes: [becomes the target when I strike]}";
+    expect(marked(note, "1 R cut leg, R cut arm .")).toEqual({ red: "arm", blue: "" });
+    expect(marked(note, "1 R cut leg, R cut arm .\n2 R cut head .")).toEqual({ red: "head", blue: "" });
+  });
+
+  test("a set keeps all of an exchange and of those before", () => {
+    const set = "{is: a set for each fencer, changes: [gains the target when I strike]}";
+    expect(marked(set, "1 R cut leg, R cut arm .\n2 R cut head .")).toEqual({
+      red: ["arm", "head", "leg"],
+      blue: [],
+    });
+  });
+
+  test("a set of more than 26 words keeps the last of them as well as the first", () => {
+    const set = "{is: a set for each fencer, changes: [gains the action when I act]}";
+    const acts = "1 R attack head, R bind, R void, R withdraw, R wait .";
+    expect(marked(set, acts)).toEqual({ red: ["attack", "bind", "void", "wait", "withdraw"], blue: [] });
+  });
+
+  test("passes to me, passes to them, and nobody's token does not change hands", () => {
+    const token = (change: string, starts = "with red"): string =>
+      `{is: a token, starts: ${starts}, changes: [${change}]}`;
+    expect(marked(token("passes to me when I parry"), "1 B parry .")).toBe("blue");
+    expect(marked(token("passes to them when I parry"), "1 R parry .")).toBe("blue");
+    expect(marked(token("changes hands when I or they parry", "with nobody"), "1 B parry .")).toBe("nobody");
+  });
+
+  test("a token can move without an action: after so many exchanges", () => {
+    expect(
+      marked(
+        "{is: a token, starts: with red, changes: [changes hands after every 2 exchanges]}",
+        "1 R feint .\n2 R feint .\n3 R feint .",
+      ),
+    ).toBe("blue");
+  });
+
+  test("a mark line brings a value in for one fencer or for both", () => {
+    const count = "{is: a count for each fencer}";
+    expect(marked(count, "mark R n = 4\n1 R feint .")).toEqual({ red: 4, blue: 0 });
+    expect(marked(count, "mark R n = 4\nmark B n = 2\n1 R feint .")).toEqual({ red: 4, blue: 2 });
+  });
+});

@@ -1,42 +1,33 @@
 /**
- * Faulty rule sets and what is said about them, as file pairs: tests/golden/faults/NAME.yaml and NAME.faults.txt.
- * UPDATE_GOLDENS=1 rewrites the texts.
+ * Faulty rule sets and sheets and what is said about them, as file pairs: tests/golden/faults/NAME.yaml (or
+ * sheets/NAME.sheet) and NAME.faults.txt. UPDATE_GOLDENS=1 rewrites the texts.
  */
-import { existsSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { fileURLToPath } from "node:url";
+import { writeFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { formatFaults, type Fault } from "../../../rules/language/faults.ts";
 import { readRuleSet } from "../../../rules/language/read.ts";
+import { faultyRuleSets, faultySheets, saidOf, strays } from "../../support/fault-files.ts";
 
-const folder = fileURLToPath(new URL("../../golden/faults/", import.meta.url));
-const names = readdirSync(folder)
-  .filter((name) => name.endsWith(".yaml"))
-  .map((name) => name.slice(0, -".yaml".length))
-  .sort();
+const GOLDENS = [...faultyRuleSets(), ...faultySheets()];
 const update = process.env["UPDATE_GOLDENS"] === "1";
 
-const said = (text: string, file: string): readonly Fault[] => {
-  const outcome = readRuleSet(text, file);
-  return outcome.ok ? outcome.warnings : outcome.faults;
-};
+const said = (text: string, file: string): readonly Fault[] => saidOf(readRuleSet(text, file));
 
 const code = (text: string): string => said(text, "x.yaml")[0]?.code ?? "";
 
-test("there are goldens, and no text without its rule set", () => {
-  expect(names.length).toBeGreaterThanOrEqual(30);
-  const texts = readdirSync(folder).filter((name) => name.endsWith(".faults.txt"));
-  expect(texts.filter((name) => !names.includes(name.slice(0, -".faults.txt".length)))).toEqual([]);
+test("there are goldens, and no text without its rule set or sheet", () => {
+  expect(GOLDENS.length).toBeGreaterThanOrEqual(70);
+  expect(faultySheets().length).toBeGreaterThanOrEqual(20);
+  expect(strays()).toEqual([]);
 });
 
-describe("a faulty rule set is answered with every fault, its place and its cure", () => {
-  test.each(names)("%s", (name) => {
-    const text = readFileSync(`${folder}${name}.yaml`, "utf8");
-    const faults = said(text, `${name}.yaml`);
+describe("what is written wrongly is answered with every fault, its place and its cure", () => {
+  test.each(GOLDENS)("$name", ({ name, text, read, said: golden, saidFile }) => {
+    const faults = saidOf(read(text, name.replace(/^.*\//, "")));
     expect(faults.length).toBeGreaterThan(0);
     const formatted = `${formatFaults(faults)}\n`;
-    const golden = `${folder}${name}.faults.txt`;
-    if (update) writeFileSync(golden, formatted);
-    expect(existsSync(golden) ? readFileSync(golden, "utf8") : "").toBe(formatted);
+    if (update) writeFileSync(saidFile, formatted);
+    else expect(formatted).toBe(golden);
   });
 });
 
@@ -55,7 +46,7 @@ describe("the messages that the language promises", () => {
 
   test("the class of a word gives its cure", () => {
     expect(messages(`    when: they zwerchhau\n${pays}`)).toEqual([
-      '"zwerchhau" does not fit here: it is a blow: write "with a zwerchhau".',
+      '"zwerchhau" does not fit here: it is a blow. Write "they strike with a zwerchhau".',
     ]);
   });
 
