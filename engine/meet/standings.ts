@@ -40,8 +40,8 @@ function rowOf(person: PersonId, results: readonly PoolResult[]): Row {
     // A stopped bout is closed without loss.
     if (ending === "stopped" || (red !== person && blue !== person)) continue;
     const side = red === person ? "red" : "blue";
-    bouts++;
-    // "No winner" is neither won nor lost nor drawn: only the hits count.
+    // "No winner" is neither won nor lost nor drawn: only its hits count.
+    if (ending !== "no winner") bouts++;
     if (won(side, ending)) victories++;
     scored += points[side];
     received += points[side === "red" ? "blue" : "red"];

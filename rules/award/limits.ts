@@ -1,4 +1,5 @@
 /** "at most": what a rule may still pay. A cap that has less left than is due pays what is left (S9). */
+import { isShared } from "./shared.ts";
 import type { Limit, Rule } from "../language/tree.ts";
 import type { Scope } from "../vocabulary.ts";
 import type { Environment } from "./environment.ts";
@@ -19,7 +20,6 @@ const fieldName = (rule: Rule, limit: Limit): string =>
   `had ${rule.name} ${limit.of} ${limit.scope}${limit.together === true ? " together" : ""}`;
 
 /** One limit that both fencers share. */
-export const isShared = ({ scope, together }: Limit): boolean => scope === "hall" || together === true;
 
 /** Where the limit counts what has been had; -1 for an exchange. One field where both share it, else one for each fencer. */
 function hadField(env: Environment, rule: Rule, limit: Limit): number {

@@ -11,7 +11,7 @@ import { keyOf } from "./keys.ts";
 import { HIT_FIELDS } from "./level.ts";
 import type { SideIndex } from "./machine.ts";
 import type { Part } from "./part.ts";
-import { isShared } from "./limits.ts";
+import { isShared } from "./shared.ts";
 import { ofThisExchange } from "../language/walk.ts";
 import { conditionsOf } from "./walk-rules.ts";
 import type { View } from "./tables.ts";

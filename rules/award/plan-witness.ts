@@ -3,6 +3,7 @@
  * a rule holds in one of them is left to the scorer.
  */
 import type {
+  Alike,
   Blow,
   Choice,
   Doing,
@@ -291,6 +292,21 @@ function laid(
   return all;
 }
 
+/** "I hit another target" needs an earlier strike of that fencer, or of the other, with which it is compared. */
+function withEarlier(steps: readonly Step[]): readonly Step[] {
+  const [first] = steps;
+  if (first === undefined || "make" in first.doing) return steps;
+  const { subject, doing } = first;
+  const items = [...(doing.with ?? []), ...(doing.to ?? []), ...(doing.from ?? [])];
+  const like = items
+    .filter(({ but }) => but !== true)
+    .flatMap<object>(({ any }) => any)
+    .find((one) => "alike" in one) as Alike | undefined;
+  if (like === undefined || (subject !== "I" && subject !== "they")) return steps;
+  const who = like.theirs === true ? (subject === "I" ? "they" : "I") : subject;
+  return [{ link: "start", subject: who, doing: { offence: true } }, ...steps];
+}
+
 /**
  * Lines of acts in which the phrase may hold, those with the fewest new acts first. A hit is never invented once a hit
  * key was pressed: the keys say who hit.
@@ -301,7 +317,7 @@ export function proposals(
   on: Witnessing,
   mayInventHits: boolean,
 ): readonly (readonly Act[])[] {
-  const steps = phrase.steps.filter((step) => !step.never);
+  const steps = withEarlier(phrase.steps.filter((step) => !step.never));
   return [...matchings(steps, acts, on)]
     .filter(
       (matching) =>

@@ -26,45 +26,68 @@ const isOpen = (set: bigint): boolean => (set & (set - 1n)) !== 0n;
 /** What a mark remembers of an action or is compared with, where nobody wrote it or the word may be a finer one. */
 export function remembering(program: Program, line: ExchangeLine): readonly Candidate[] {
   const { doings, ruleSet } = program.env;
-  const marks = ruleSet.marks.filter(({ is }) => is === "note" || is === "set");
   const whats = new Map<string, readonly string[]>();
-  for (const { what } of doings.likes.compared) whats.set(what, doings.likes.values(what));
-  for (const mark of marks) whats.set(remembered(mark), doings.domain(mark).values);
+  for (const mark of ruleSet.marks) {
+    if (mark.is !== "note" && mark.is !== "set") continue;
+    const what = remembered(mark);
+    if (REMEMBERED[what] !== undefined) whats.set(what, doings.domain(mark).values);
+  }
+  const compared = new Set<string>();
+  for (const { what } of doings.likes.compared) {
+    compared.add(what);
+    whats.set(what, doings.likes.values(what));
+  }
   return [...whats].flatMap(([what, all]) => {
-    const attribute = doings.attributes.mentioned(saidAttribute(what)) ?? doings.attributes.mentioned(what);
-    const key = REMEMBERED[what];
-    if (attribute === undefined || key === undefined) return [];
-    return line.acts.flatMap((act, i): Candidate[] => {
-      const store = storeOf(program, line, i);
-      const own = doings.attributes.mentioned(what);
-      const isGeneral = own !== undefined && isOpen(store[own] as bigint);
-      if (!isCompared(program, act) || (!isOpen(store[attribute] as bigint) && !isGeneral)) return [];
-      const values = all.filter((value) => {
-        const wordClass = REMEMBERED_CLASSES[what];
-        // An opening is no finer word for a part of the body.
-        if (what === "target" && !doings.attributes.constraint(value, "target").has("target")) return false;
-        return wordClass === undefined || truth(doings.attributes.word(value, wordClass), store) !== false;
-      });
-      const answers = values.map((value): Answer => {
-        const word = what === "opening" ? openingWord(program, value) : value;
-        const fact = { fact: "attribute", act: actId(line, i), key } as const;
-        // "head" is an answer too, and says that it was no finer word.
-        const finer = finerThan(program, what, value).map((one) => ({
-          ...fact,
-          value: one,
-          not: true as const,
-        }));
-        return { label: value, facts: [{ ...fact, value: word }, ...finer] };
-      });
-      return [
-        {
-          id: `${actId(line, i)}/${what}`,
-          text: `what was the ${what} of ${say.itsName(line, i)}?`,
-          answers,
-        },
-      ];
-    });
+    const found = line.acts.flatMap((_, i) => askedOf(program, line, i, what, all));
+    return compared.has(what) ? found.map((one) => againstOthers(one, found)) : found;
   });
+}
+
+/**
+ * Where two actions are compared and of neither is known what it was, an answer for one tells nothing by itself: it
+ * matters where it does with the others settled.
+ */
+function againstOthers(one: Candidate, all: readonly Candidate[]): Candidate {
+  const others = all.filter((other) => other !== one).flatMap(({ answers }) => answers[0]?.facts ?? []);
+  if (others.length === 0) return one;
+  return { ...one, contrast: one.answers.map(({ facts }) => [...others, ...facts]) };
+}
+
+function askedOf(
+  program: Program,
+  line: ExchangeLine,
+  i: number,
+  what: string,
+  all: readonly string[],
+): readonly Candidate[] {
+  const { attributes } = program.env.doings;
+  const own = attributes.mentioned(what);
+  const attribute = attributes.mentioned(saidAttribute(what)) ?? own;
+  const key = REMEMBERED[what];
+  const act = line.acts[i] as Act;
+  if (attribute === undefined || key === undefined || !isCompared(program, act)) return [];
+  const store = storeOf(program, line, i);
+  const isGeneral = own !== undefined && isOpen(store[own] as bigint);
+  if (!isOpen(store[attribute] as bigint) && !isGeneral) return [];
+  const values = all.filter((value) => {
+    const wordClass = REMEMBERED_CLASSES[what];
+    // An opening is no finer word for a part of the body.
+    if (what === "target" && !attributes.constraint(value, "target").has("target")) return false;
+    return wordClass === undefined || truth(attributes.word(value, wordClass), store) !== false;
+  });
+  const answers = values.map((value): Answer => {
+    const word = what === "opening" ? openingWord(program, value) : value;
+    const fact = { fact: "attribute", act: actId(line, i), key } as const;
+    // "head" is an answer too, and says that it was no finer word.
+    const finer = finerThan(program, what, value).map((one) => ({
+      ...fact,
+      value: one,
+      not: true as const,
+    }));
+    return { label: value, facts: [{ ...fact, value: word }, ...finer] };
+  });
+  const text = `what was the ${what} of ${say.itsName(line, i)}?`;
+  return [{ id: `${actId(line, i)}/${what}`, text, answers }];
 }
 
 /** A strike or a feint: only those are remembered, and compared with each other. */

@@ -148,6 +148,12 @@ export const attributeOfWhat = (attribute: string): Message =>
 export const missingComma = (): Message =>
   say("missing-comma", `Put a comma between two conditions: ", and".`, ", and");
 
+export const underIf = (sentence: string): Message =>
+  say(
+    "under-if",
+    `Here stands only what is done. How it stands belongs under "if" of a rule, as in ${sentence.includes('"') ? `if: '${sentence}'` : `"if: ${sentence}"`}.`,
+  );
+
 export const needsSubject = (link: string, verb: string): Message =>
   say("who-acts", `Who does it? Write "${link} I ${verb}" or "${link} they ${verb}".`);
 

@@ -4,6 +4,7 @@
  */
 import type { WordClass } from "../vocabulary.ts";
 import { inEnglish } from "./foreign.ts";
+import { turnsOf } from "./mend-turns.ts";
 import type { Names } from "./names.ts";
 
 type Step = (text: string, names: Names) => string;
@@ -141,7 +142,9 @@ const SENTENCES: readonly Step[] = [
   swap(/^[•·*–—-]\s+/u, ""),
   swap(/\b(\d+):00\b/g, "$1 min"),
   swap(/[()[\]{}*_]/g, ""),
-  swap(/\s*(?:->|=>|→|»|;)\s*(?:and )?(?:then )?/gu, ", then "),
+  // What stands in a list of alternatives stays one.
+  (text) =>
+    / of .+;/u.test(text) ? text : text.replace(/\s*(?:->|=>|→|»|;)\s*(?:and )?(?:then )?/gu, ", then "),
   swap(/[.!;:,]+$/, ""),
   swap(/^(?:if|when|whenever|wenn|si|quand) /i, ""),
   swap(/\s*:\s*/g, " "),
@@ -288,6 +291,7 @@ export function mended(text: string, reads: (text: string) => boolean, names: Na
     }
     return { now, fits: false };
   };
+  for (const turn of turnsOf(text)) if (reads(turn)) return turn;
   const sentence = through(text, SENTENCES);
   if (sentence.fits) return sentence.now;
   for (const kind of KINDS) {

@@ -1,10 +1,12 @@
 /** Reads one sentence by one piece of the grammar. */
 import { Cursor, NoFit, Wrong, type Expected, type Span } from "./cursor.ts";
 import { diagnose, type Diagnosis } from "./diagnose.ts";
-import { asAWhole, decimalComma } from "./faults-sentence.ts";
+import { asAWhole, decimalComma, underIf } from "./faults-sentence.ts";
 import { LONGEST_SENTENCE } from "./limits.ts";
 import { mended } from "./mend.ts";
 import type { Names } from "./names.ts";
+import { parseAll } from "./parse-condition.ts";
+import { parsePhrase } from "./parse-phrase.ts";
 
 export type Parsed<T> =
   | {
@@ -29,10 +31,13 @@ function run<T>(c: Cursor, rule: Rule<T>): { readonly value: T } | Wrong | undef
   }
 }
 
+/** "0,5": a half as much of Europe writes it; "3,2,1" is a row of numbers. */
+const DECIMAL_COMMA = /(?<![\d,.])\d+,5(?![\d,]|\s*,)/u;
+
 /** The whole text by `rule`. Only a failure costs a second pass, which finds what to say. */
 export function parseSentence<T>(text: string, rule: Rule<T>, names: Names): Parsed<T> {
   if (text.length > LONGEST_SENTENCE) return tooLong();
-  const comma = /\d,\d/.exec(text);
+  const comma = DECIMAL_COMMA.exec(text);
   if (comma)
     return { ok: false, said: decimalComma(), start: comma.index, end: comma.index + comma[0].length };
   const first = new Cursor(text, names, false);
@@ -46,9 +51,18 @@ export function parseSentence<T>(text: string, rule: Rule<T>, names: Names): Par
     const [start, end] = first.span(outcome.from, outcome.to);
     return { ok: false, ...withMend({ said: outcome.said, start, end }, text, reads, names) };
   }
+  const condition = (rule as unknown) === parsePhrase ? asCondition(text, names) : undefined;
+  if (condition !== undefined) return condition;
   const second = new Cursor(text, names, true);
   run(second, rule);
   return { ok: false, ...withMend(diagnose(second), text, reads, names) };
+}
+
+/** "I am ahead" where an action should stand: it would be read under "if". */
+function asCondition(text: string, names: Names): ({ readonly ok: false } & Diagnosis) | undefined {
+  const again = run(new Cursor(text, names, false), parseAll);
+  if (again === undefined || again instanceof Wrong || / /.exec(text) === null) return undefined;
+  return { ok: false, said: underIf(text.trim()), start: 0, end: text.trimEnd().length };
 }
 
 /** Nobody wants a longer sentence back as a whole. */

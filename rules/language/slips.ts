@@ -137,7 +137,10 @@ const TURNS: readonly (readonly [start: readonly string[], text: string])[] = [
   [["score", "is"], `Write "I am level", "I am ahead by 2 or more" or "they are behind".`],
   [["i'm"], `Write "I am".`],
   [["they're"], `Write "they are".`],
-  [["referee"], `Write "judge 1" or "the table".`],
+  [
+    ["referee"],
+    `What an official says is written "the judge calls WORD for me". Who watches is "the referee".`,
+  ],
   [["last"], `Put how it stands under "if", as in "30 s or less are left" or "it is the last exchange".`],
   [
     ["winner"],
@@ -169,7 +172,10 @@ function sums(c: Cursor, at: number): Slip | undefined {
   if (isAny(c, at, [","]) && c.tokens[at + 1]?.kind === "number" && isAny(c, at - 1, ["me", "them"]))
     return here(at, `Write one payment a line, as a list: "- 1 bonus to me" and "- 1 bonus to them".`);
   if (isAny(c, at, ["each", "both"]) && isAny(c, at - 1, ["bonus", "point", "points", "to"]))
-    return here(at, `A rule is tried for both fencers: write "to me", or a list of "to me" and "to them".`);
+    return here(
+      at,
+      `Write "to us both" where each gets it. A rule is tried for both fencers, so "to me" is enough where each earns it alone.`,
+    );
   if (
     isAny(c, at, ["all", "both", "points", "bonus"]) &&
     isAny(c, at - 1, ["annul", "double", "triple", "halve"])
@@ -200,11 +206,14 @@ function amount(c: Cursor, at: number): Slip | undefined {
 /** "I hit twice", "I hit three times in a row". */
 function repeated(c: Cursor, at: number): Slip | undefined {
   const word = c.tokens[at]?.text ?? "";
-  const times = isAny(c, at + 1, ["times", "time"]);
+  const times = isAny(c, at + 1, ["times", "time"]) && (DIGITS.includes(word) || /^\d+$/.test(word));
   if (!SUBJECTS.includes(c.tokens[0]?.text ?? "") || !(times || word === "twice")) return undefined;
   const row = isAny(c, at + (times ? 2 : 1), ["in"]);
   const n = String(word === "twice" ? 2 : Math.max(2, DIGITS.indexOf(word), Number(word) || 0));
-  if (!row && n === "2") return here(at, `For two hits in one exchange write "I hit, then I hit".`);
+  if (!row && n === "2") {
+    const one = raw(c, 0, at).trim();
+    return here(at, `For twice in one exchange write "${one}, then ${one}".`);
+  }
   return here(
     at,
     `What lasts over several exchanges is a count under "marks": "streak: { is: a count for each fencer, changes: [up 1 when I hit, to 0 when they hit] }". ` +

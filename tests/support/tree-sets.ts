@@ -90,6 +90,10 @@ const limit: Any<Limit> = fc
   .map(({ together, ...made }) => (together && SHARED.includes(made.scope) ? { ...made, together } : made));
 const SHARED: readonly string[] = ["exchange", "bout", "pair"];
 
+const endsWithNever = ({ steps }: Phrase): boolean => steps.at(-1)?.never === true;
+/** Without what counts or measures a phrase's last action. */
+const plainPay = ({ eachTime: _each, forEachFullSeconds: _spans, ...rest }: Pay): Pay => rest;
+
 const ruleNamed = (name: string): Any<Rule> =>
   fc
     .record({
@@ -112,11 +116,12 @@ const ruleNamed = (name: string): Any<Rule> =>
         ),
       ),
     })
-    .map(({ atTheEnd, when, ...rest }) =>
+    .map(({ atTheEnd, when, pays, ...rest }) =>
       lean<Rule>({
         name,
         at: atTheEnd ? "the end of the bout" : undefined,
         when: atTheEnd ? undefined : when,
+        pays: atTheEnd || when === undefined || when.some(endsWithNever) ? pays.map(plainPay) : pays,
         ...rest,
       }),
     );

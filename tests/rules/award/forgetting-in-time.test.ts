@@ -7,14 +7,8 @@ import type { RuleSet } from "../../../rules/language/tree.ts";
 import type { BoutSheet } from "../../../rules/record.ts";
 import { SIDES, type Side, type Unit, UNITS } from "../../../rules/vocabulary.ts";
 import { forgetInTime } from "../../support/forget.ts";
-import {
-  type Random,
-  randomBout,
-  randomTimedRuleSet,
-  seeded,
-  TIMED_SETS,
-  withSeconds,
-} from "../../support/random-bouts.ts";
+import { type Random, randomBout, seeded, TIMED_SETS, withSeconds } from "../../support/random-bouts.ts";
+import { randomTimedRuleSet } from "../../support/random-phrases.ts";
 
 /**
  * Not recorded is unknown, not false: whatever is forgotten of a bout, what scoring settles without it must be what the

@@ -2,13 +2,8 @@ import { describe, expect, test } from "vitest";
 import { compile } from "../../../rules/award/compile.ts";
 import { scoreBout } from "../../../rules/award/score.ts";
 import { oracle } from "../../support/oracle.ts";
-import {
-  randomBout,
-  randomTimedRuleSet,
-  seeded,
-  TIMED_SETS,
-  withSeconds,
-} from "../../support/random-bouts.ts";
+import { randomBout, seeded, TIMED_SETS, withSeconds } from "../../support/random-bouts.ts";
+import { randomTimedRuleSet } from "../../support/random-phrases.ts";
 
 const EXCHANGES = process.env["LONG"] === "1" ? 400_000 : 6_000;
 const A_BOUT = 8;

@@ -8,11 +8,11 @@ import {
   mirrored,
   type Random,
   randomBout,
-  randomRuleSet,
   RULE_SETS,
   seeded,
   shuffled,
 } from "../../support/random-bouts.ts";
+import { randomRuleSet } from "../../support/random-phrases.ts";
 
 const EXCHANGES = process.env["LONG"] === "1" ? 1_000_000 : 10_000;
 const A_BOUT = 8;

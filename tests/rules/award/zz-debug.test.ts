@@ -25,10 +25,10 @@ const show = (text: string, pressed: string[]): void => {
 test("x", () => {
   const rule = (when: string): string =>
     `name: T\ntouches: {I hit: 1}\nrules: [{name: It, when: "${when}", pays: 1 bonus to me}]`;
-  show(rule("I parry, then within 2 s I hit"), ["red: Hit", "red:rule:It"]);
-  show(rule("I feint, then I hit another target"), ["red: Hit", "red:rule:It"]);
-  show(rule("I hit another target"), ["red: Hit", "red:rule:It"]);
-  show(rule("I parry, next I riposte and hit"), ["red: Hit", "red:rule:It"]);
-  show(rule("I hit, then within 2 s they never hit"), ["red: Hit", "red:rule:It"]);
-  show("name: T\ntouches: {I hit: 1, I hit another target: 2}", ["red: Hit"]);
+  show(rule("I parry, then within 2 s I hit"), ["red:hit", "red:rule:0"]);
+  show(rule("I feint, then I hit another target"), ["red:hit", "red:rule:0"]);
+  show(rule("I hit another target"), ["red:hit", "red:rule:0"]);
+  show(rule("I parry, next I riposte and hit"), ["red:hit", "red:rule:0"]);
+  show(rule("I hit, then within 2 s they never hit"), ["red:hit", "red:rule:0"]);
+  show("name: T\ntouches: {I hit: 1, I hit another target: 2}", ["red:hit"]);
 });

@@ -70,7 +70,7 @@ const FULL: Json = {
     card: {
       by: "each fencer",
       from: ["head", "arm"],
-      when: "before the bout",
+      when: "after every 2 exchanges",
       "seen by": "the table",
       shown: "at the end",
       turns: 2,

@@ -12,7 +12,7 @@ import { wordsFor } from "../../../rules/language/words.ts";
 import { WEAPONS, WORD_CLASSES } from "../../../rules/vocabulary.ts";
 
 const read = (top: string): string => {
-  const outcome = readRuleSet(`name: A\n${top}touches:\n  I hit with a stramazzone: 1\n`, "a.yaml");
+  const outcome = readRuleSet(`name: A\n${top}touches:\n  I hit with a riverso: 1\n`, "a.yaml");
   return outcome.ok ? "in order" : formatFaults(outcome.faults);
 };
 
