@@ -25,13 +25,24 @@ const asWanted = (bout: Bout, { exchange, to, rule, of, n }: Claim): Wanted => (
   n,
 });
 
-/** Everything that a bout claims as it stands, answered or not: nothing where no limit is shared. */
+/**
+ * Everything that a bout claims as it stands: what nobody has answered, and of what was answered all that would be claimed
+ * again if it had not been. What is due later in a bout may hang on what was granted earlier, so each is asked by itself.
+ * Nothing where no limit is shared.
+ */
 export function wantedBy(bout: Bout, scorer: Scorer | undefined): readonly Wanted[] {
   const shares = bout.brings.roster?.some(({ type }) => type === "hall") === true;
   if (scorer === undefined || !shares) return [];
-  // Without the answers that it has had, everything still waits.
-  const open = sheetOf(bout, scorer).filter(({ type }) => type !== "granted");
-  return scoreBout(scorer, open).claims.map((claim) => asWanted(bout, claim));
+  const claimsOf = (granted: readonly Granted[]): readonly Wanted[] =>
+    scoreBout(scorer, sheetOf({ ...bout, granted }, scorer)).claims.map((claim) => asWanted(bout, claim));
+  const all = bout.granted ?? [];
+  const again = all.flatMap((one) => {
+    const { exchange, person, rule } = one;
+    return claimsOf(all.filter((each) => each !== one)).filter(
+      (each) => each.exchange === exchange && each.person === person && each.rule === rule,
+    );
+  });
+  return [...again, ...claimsOf(all)];
 }
 
 const same = (a: Granted, b: Granted): boolean =>

@@ -69,7 +69,8 @@ export class Standing extends Ways {
   // ---- conditions ----
 
   protected holds(c: Condition, me: Side): boolean {
-    const lead = this.points[me] - this.points[other(me)];
+    const against = this.ruleSet.bout.wins === "who has fewer points against";
+    const lead = (against ? -1 : 1) * (this.points[me] - this.points[other(me)]);
     const left = this.line.left ?? 0;
     switch (c.is) {
       case "phrase":

@@ -5,6 +5,7 @@
 import type { Effect, Limit, Rule, RuleSet } from "../../rules/language/tree.ts";
 import type { BoutSheet, ExchangeLine } from "../../rules/record.ts";
 import { other, SIDES, type Side, type Unit } from "../../rules/vocabulary.ts";
+import { type Come, endingOf, isAtAnEnd, mayLandLate, settledTouches } from "./oracle-bout.ts";
 import { both, namesPayment, type Slot, Standing } from "./oracle-standing.ts";
 
 export interface OracleAward {
@@ -22,12 +23,22 @@ interface Fired<E extends Effect = Effect> {
 }
 
 /** Awards that are not 0, in no order that means anything. */
-export function oracle(ruleSet: RuleSet, sheet: BoutSheet): readonly OracleAward[] {
+export const oracle = (ruleSet: RuleSet, sheet: BoutSheet): readonly OracleAward[] =>
+  fenced(ruleSet, sheet).awards;
+
+/** How the bout ends: by itself, or by score when the sheet is over. */
+export const oracleEnding = (
+  ruleSet: RuleSet,
+  sheet: BoutSheet,
+): { readonly over: boolean; readonly how: string } => fenced(ruleSet, sheet).ending();
+
+function fenced(ruleSet: RuleSet, sheet: BoutSheet): Oracle {
   const scorer = new Oracle(ruleSet);
   for (const line of sheet)
     if (line.type === "exchange") scorer.exchange(line);
     else if (line.type === "penalty") scorer.penalty(line.side);
-  return scorer.awards;
+    else if (line.type === "warning") scorer.warning(line.side);
+  return scorer;
 }
 
 class Oracle extends Standing {
@@ -37,11 +48,15 @@ class Oracle extends Standing {
   private held: { rule: string; side: Side; amount: number; waits: number; by: Fired }[] = [];
   private over = false;
 
+  warning(side: Side): void {
+    if (!this.over) this.warnings[side]++;
+  }
+
   /** A penalty hit is the other's point. */
   penalty(against: Side): void {
     if (this.over) return;
     this.penalties[against]++;
-    this.points[other(against)]++;
+    this.points[this.ruleSet.bout.wins === "who has fewer points against" ? against : other(against)]++;
     this.over = this.isReached();
   }
 
@@ -60,8 +75,10 @@ class Oracle extends Standing {
     this.bestOf();
     this.onceForBoth();
     this.effects(effects);
+    this.written();
     this.caps();
     this.floors();
+    this.limit();
     this.count();
     this.hold(effects);
     this.book(effects);
@@ -70,37 +87,15 @@ class Oracle extends Standing {
   // ---- effects ----
 
   private touches(): void {
-    const { doubles, afterblows, simultaneous } = this.ruleSet.bout;
-    for (const side of SIDES) {
-      const worths = this.ruleSet.touches
-        .filter(({ phrase }) => this.any([phrase], side))
-        .map(({ worth }) => worth);
-      if (worths.length > 0) this.pay("touch", side, side, "points", Math.max(...worths));
-    }
-    const isDouble = this.line.how === "double";
-    if (
-      (isDouble && doubles.is !== "both score") ||
-      (this.line.how === "simultaneous" && simultaneous !== "both score")
-    )
-      this.slots = [];
-    if (isDouble && doubles.is === "1 off each")
-      for (const side of SIDES) this.pay("double", side, side, "points", -1);
-    if (isDouble || afterblows.is === "both score") return;
-    const late = (side: Side): boolean =>
-      this.line.acts.some(
-        ({ by, kind, end }) => kind === "afterblow" && end === "hit" && (by === side || by === "both"),
-      );
-    for (const side of SIDES) {
-      if (!late(side) || late(other(side))) continue;
-      for (const slot of this.slots) {
-        if (afterblows.is === "half to the second")
-          slot.amount = slot.to === side ? slot.amount / 2 : slot.amount;
-        else if (slot.to === side) slot.amount = 0;
-        else if (afterblows.is === "annul the hit") slot.amount = 0;
-        else if (afterblows.is === "take off 1")
-          slot.amount = Math.min(slot.amount, Math.max(afterblows.leave, slot.amount - 1));
-      }
-    }
+    const worth = both((side) => {
+      const worths = this.ruleSet.touches.filter(({ phrase }) => this.any([phrase], side));
+      return worths.length === 0 ? 0 : Math.max(...worths.map((touch) => touch.worth));
+    });
+    const doubles = [...this.past, { line: this.line }].filter(({ line }) => line.how === "double").length;
+    const counts = both((side) => mayLandLate(this.ruleSet, side, this.past.length));
+    const { touch, off } = settledTouches(this.ruleSet, this.line, worth, doubles, counts);
+    for (const side of SIDES) this.pay("touch", side, side, "points", touch[side]);
+    for (const side of SIDES) this.pay("double", side, side, "points", -off);
   }
 
   private pay(rule: string, by: Side, to: Side, unit: Unit, amount: number, sum = 0): void {
@@ -301,13 +296,39 @@ class Oracle extends Standing {
     this.over = effects.some(({ effect }) => effect.is === "end the bout") || this.isReached();
   }
 
+  /** What a fencer's touch is worth is written to the other where points count against. */
+  private written(): void {
+    if (this.ruleSet.bout.wins !== "who has fewer points against") return;
+    for (const slot of this.slots) if (slot.rule === "touch") slot.to = other(slot.to);
+  }
+
+  /** No fencer has more than the limit; the latest sums are cut first. */
+  private limit(): void {
+    const { limit } = this.ruleSet.bout;
+    if (limit === undefined) return;
+    for (const side of SIDES)
+      for (const slot of [...this.slots].reverse()) {
+        const mine = this.slots.filter(({ to, unit }) => to === side && unit === "points");
+        const total = mine.reduce((sum, { amount }) => sum + amount, 0);
+        const over = total - Math.max(0, limit - this.points[side]);
+        if (total <= 0 || over <= 0 || !mine.includes(slot) || slot.amount <= 0) continue;
+        slot.amount -= Math.min(over, slot.amount);
+      }
+  }
+
+  private come(): Come {
+    const { points, bonus, warnings, penalties } = this;
+    const lines = this.past.map(({ line }) => line);
+    return { points, bonus, lines, counts: { bonus, warnings, penalties, ...this.marks } };
+  }
+
   private isReached(): boolean {
-    return this.ruleSet.bout.ends.some(
-      (end) =>
-        (end.is === "points" && SIDES.some((side) => this.points[side] >= end.n)) ||
-        (end.is === "ahead" && Math.abs(this.points.red - this.points.blue) >= end.n) ||
-        (end.is === "exchanges" && this.past.length >= end.n),
-    );
+    return isAtAnEnd(this.ruleSet.bout, this.come());
+  }
+
+  /** How the bout has ended by itself, or would if it were ended now. */
+  ending(): { readonly over: boolean; readonly how: string } {
+    return { over: this.over, how: endingOf(this.ruleSet.bout, this.come()) };
   }
 }
 

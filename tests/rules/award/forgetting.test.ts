@@ -5,6 +5,7 @@ import { scoreBout } from "../../../rules/award/score.ts";
 import type { OpenAward, Question, Tally } from "../../../rules/award/tally.ts";
 import type { BoutSheet, SheetLine } from "../../../rules/record.ts";
 import { SIDES, type Side, type Unit, UNITS } from "../../../rules/vocabulary.ts";
+import { BOUT_SETS } from "../../support/bout-sets.ts";
 import { forget } from "../../support/forget.ts";
 import {
   FURTHER_SETS,
@@ -54,7 +55,7 @@ function disagreements(truth: Tally, known: Tally): string[] {
 function eachForgotten(
   check: (scorer: Scorer, full: BoutSheet, less: BoutSheet, random: Random, seed: number) => void,
 ): void {
-  const scorers = [...RULE_SETS, ...FURTHER_SETS].map((ruleSet) => compile(ruleSet));
+  const scorers = [...RULE_SETS, ...FURTHER_SETS, ...BOUT_SETS].map((ruleSet) => compile(ruleSet));
   for (let seed = 1; seed <= BOUTS; seed++) {
     const random = seeded(seed);
     const scorer = random.pick(scorers);
