@@ -22,8 +22,9 @@ describe("what stands between exchanges", () => {
     expect([span("the weaker"), span("the stronger")]).toEqual([either, either]);
     const both = `bout: {starts: [the weaker has 4 points, the stronger has 3 points]}\n${HIT}`;
     expect(tallyOf(scorerOf(both), "1 R feint .").span.points).toEqual({
-      red: { least: 3, most: 4 },
-      blue: { least: 3, most: 4 },
+      // Nobody may be the weaker, and then nobody has a start.
+      red: { least: 0, most: 4 },
+      blue: { least: 0, most: 4 },
     });
     expect(scoreOf(both, "score 4-3\n1 B cut head ! .")).toBe("points 4-4 bonus 0-0");
   });
