@@ -64,7 +64,12 @@ describe("once in the hall tonight", () => {
     evening.claim("a", first("x1"));
     evening.claim("b", first("y1", "lena"));
     expect(evening.granted).toEqual({ "a x1 mira": 1, "b y1 lena": 0 });
-    expect(evening.events.map(({ type }) => type)).toEqual(["HallClaimed", "HallAnswered", "HallClaimed"]);
+    expect(evening.events.map(({ type }) => type)).toEqual([
+      "HallClaimed",
+      "HallAnswered",
+      "HallClaimed",
+      "HallAnswered",
+    ]);
   });
   test("the same claims again change nothing", () => {
     const evening = new Evening();
