@@ -5,13 +5,20 @@ export { sheetOf, tallyOf, type Scorers } from "./bout/scoring.ts";
 export { resolveExchange, type Worth } from "./bout/panel.ts";
 export { picksDue, type PickDue } from "./bout/schedule.ts";
 export { checkDraws, isByChance, type DrawChecked } from "./bout/chance.ts";
-export { awaitsAssent, freeValues, type AwaitsAssent, type FreeValue } from "./bout/assents.ts";
+export {
+  awaitsAssent,
+  callsToAssentTo,
+  freeValues,
+  type AwaitsAssent,
+  type FreeValue,
+} from "./bout/assents.ts";
 export { wantedBy } from "./bout/answering.ts";
 export { clockAt, clockFor, isTimeUp, secondsShown } from "./bout/clock.ts";
 export { plannedExchanges } from "./bout/planned.ts";
 export { lifecycle } from "./bout/lifecycle.ts";
 export { isOver, standingOf } from "./bout/over.ts";
 export { sideOf } from "./bout/rights.ts";
+export { selfCalls, type SelfCall, type SelfCalls } from "./bout/self-calls.ts";
 export { kindsWatchedBy } from "./bout/watching.ts";
 export {
   STAGES,

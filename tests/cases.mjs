@@ -2,8 +2,7 @@
  * `npm run cases`: scores the numbered cases of the rule language and says, for each, how many of its sheets give what
  * they must. `-- 7` tells case 7 with its sheets, tallies and every award's sentence. Exit 1 where one is wrong.
  */
-import { spawnSync } from "node:child_process";
-import { readFileSync, readdirSync } from "node:fs";
+import { mkdirSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { needBuild, needNode, needPackages, refuse, root } from "../table-ui/cli/setup.mjs";
@@ -11,15 +10,27 @@ import { needBuild, needNode, needPackages, refuse, root } from "../table-ui/cli
 needNode();
 needPackages();
 needBuild();
-const built = spawnSync(
-  process.execPath,
-  [join(root, "node_modules", "typescript", "bin", "tsc"), "-b", "tests"],
-  { cwd: root, stdio: ["ignore", process.stderr, "inherit"] },
-);
-if (built.status !== 0) refuse("the cases do not compile; see above.");
-const { casesOf, isRight, scored, told } = await import(
-  pathToFileURL(join(root, ".build", "tests", "support", "gives.js")).href
-);
+
+/** One module of the tests in JavaScript, beside the built rules; their types are for `npm run check`. */
+function built(module) {
+  const { outputText } = ts.transpileModule(
+    readFileSync(join(root, "tests", "support", `${module}.ts`), "utf8"),
+    {
+      compilerOptions: {
+        target: ts.ScriptTarget.ES2023,
+        module: ts.ModuleKind.ESNext,
+        verbatimModuleSyntax: true,
+        rewriteRelativeImportExtensions: true,
+      },
+    },
+  );
+  const into = join(root, ".build", "cases", "support");
+  mkdirSync(into, { recursive: true });
+  writeFileSync(join(into, `${module}.js`), outputText);
+  return pathToFileURL(join(into, `${module}.js`)).href;
+}
+const { default: ts } = await import("typescript");
+const { casesOf, isRight, scored, told } = await import(built("gives"));
 
 const folder = join(root, "tests", "golden");
 const cases = readdirSync(folder)
@@ -27,9 +38,10 @@ const cases = readdirSync(folder)
   .sort()
   .flatMap((name) => casesOf(readFileSync(join(folder, name), "utf8")));
 
-const numberOf = (name) => name.replace(/^Case /, "");
-const asked = process.argv.slice(2).map(numberOf);
-const chosen = cases.filter(({ name }) => asked.length === 0 || asked.includes(numberOf(name)));
+/** "7" of "Case 7", "Further 7" of "Further 7 a joker once a bout". */
+const numberOf = (name) => name.replace(/^Case /, "").replace(/^(Further \d+) .*$/, "$1");
+const asked = process.argv.slice(2).map((word) => numberOf(word).toLowerCase());
+const chosen = cases.filter(({ name }) => asked.length === 0 || asked.includes(numberOf(name).toLowerCase()));
 if (chosen.length < Math.max(asked.length, 1))
   refuse(`there is no such case. There are: ${cases.map(({ name }) => numberOf(name)).join(", ")}.`);
 
@@ -72,8 +84,9 @@ for (const one of chosen) {
   wrong += total - right;
   if (asked.length > 0) tell(one, results);
   const mark = right === total ? "ok   " : "WRONG";
-  say(`${mark} ${numberOf(one.name).padStart(3)}  ${right}/${total}  ${aboutOf(one.text)}`);
+  say(`${mark} ${numberOf(one.name).padStart(10)}  ${right}/${total}  ${aboutOf(one.text)}`);
   if (fault !== undefined) say(fault.replace(/^/gm, "      "));
 }
-say(`${chosen.length} cases, ${sheets} sheets, ${wrong} wrong`);
+const many = (count, what) => `${count} ${what}${count === 1 ? "" : "s"}`;
+say(`${many(chosen.length, "case")}, ${many(sheets, "sheet")}, ${wrong} wrong`);
 process.exitCode = wrong === 0 ? 0 : 1;

@@ -59,13 +59,14 @@ interface Seeds {
 type PickSet = Extract<BoutEvent, { readonly type: "PickSet" }>;
 type Checked = Omit<DrawChecked, keyof Draw | "value">;
 
+const BY_HAND = "It was drawn by hand, from cards.";
 const unknown = (sentence: string): Checked => ({ is: "unknown", sentence });
 const wrong = (sentence: string): Checked => ({ is: "wrong", sentence });
 
 function checked(event: PickSet, ruleSet: RuleSet | undefined, { shown, broken }: Seeds): Checked {
   const { pick, side, value, drawn } = event;
   if (drawn?.how === "on the tablet") return unknown("The table drew it while the hall was out of reach.");
-  if (drawn?.how !== "from the seed") return unknown("It was drawn by hand, from cards.");
+  if (drawn?.how !== "from the seed") return unknown(BY_HAND);
   if (broken.has(drawn.seed)) return wrong("The seed that was shown is not the one that was committed to.");
   const seed = shown.get(drawn.seed);
   if (seed === undefined) return unknown("Its seed has not been shown.");
@@ -75,6 +76,21 @@ function checked(event: PickSet, ruleSet: RuleSet | undefined, { shown, broken }
   const right = drawnValue(seed, rule, draw);
   if (right === value) return { is: "right", sentence: `Drawn again, it is "${value}".` };
   return wrong(`Drawn again, it is "${right ?? "nothing"}" and not "${value}".`);
+}
+
+/** Values of chance that were written down with an exchange, or answered for one: cards on the table. */
+function saidByHand(event: BoutEvent, ruleSet: RuleSet | undefined): readonly DrawChecked[] {
+  const said: readonly { readonly pick: string; readonly side?: Side; readonly value: string }[] =
+    event.type === "FactsGiven"
+      ? event.facts.flatMap((fact) => (fact.fact === "pick" ? [fact] : []))
+      : "record" in event
+        ? Object.entries(event.record.picks ?? {}).map(([pick, value]) => ({ pick, value }))
+        : [];
+  return said.flatMap(({ pick, side, value }) => {
+    const rule = ruleSet?.picks.find(({ name }) => name === pick);
+    if (rule === undefined || !isByChance(rule)) return [];
+    return [{ pick, ...(side === undefined ? {} : { side }), no: 0, value, ...unknown(BY_HAND) }];
+  });
 }
 
 /**
@@ -99,6 +115,7 @@ export function checkDraws(
   for (const event of events) {
     if (event.type === "SeedCommitted") committed++;
     if (event.type === "BoutCalled" || event.type === "RuleSetChanged") hash = event.ruleSet;
+    found.push(...saidByHand(event, ruleSets(hash)));
     if (event.type !== "PickSet" || event.drawn === undefined) continue;
     const { pick, side, value, drawn } = event;
     const key = drawKey(pick, side);

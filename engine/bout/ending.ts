@@ -6,7 +6,7 @@ import type { Around, Case, Decision } from "./decision.ts";
 import type { TieBreak } from "./events.ts";
 import { TIE_BREAKS } from "./events.ts";
 import { canStep, whereIs } from "./lifecycle.ts";
-import { isOver, mayGoOn, standingOf, whatDecidesLevel } from "./over.ts";
+import { asItStands, isOver, mayGoOn, standingOf, whatDecidesLevel } from "./over.ts";
 import { boutNotOver, levelNeedsWord } from "./refusals.ts";
 import { tallyOf } from "./scoring.ts";
 
@@ -38,8 +38,10 @@ export function endBout(current: Case<"EndBout">): Decision {
   if (!canStep(whereIs(bout), { type: "BoutEnded", standing })) return boutNotOver;
   // In a tie-break that can still be fenced, level decides nothing.
   if (bout.tieBreak !== undefined && isOver(standing) === "tie" && mayGoOn(standing)) return boutNotOver;
-  const ending = isOver(standing) === "tie" ? null : endingByScore(current);
-  return ending === null || ending === "draw" ? whenLevel(current) : [{ ...base, type: "BoutEnded", ending }];
+  const ending = isOver(standing) === "tie" ? null : (endingByScore(current) ?? asItStands(standing));
+  return ending === null || ending === "draw" || ending === "tie"
+    ? whenLevel(current)
+    : [{ ...base, type: "BoutEnded", ending }];
 }
 
 export function givePenalty(current: Case<"GivePenalty">): Decision {

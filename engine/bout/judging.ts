@@ -98,7 +98,10 @@ export function giveFacts(current: Case<"GiveFacts">): Decision {
   if (missing !== undefined) return noSuchAct(missing);
   const events: BoutEvent[] = [];
   for (const fact of command.facts) {
-    if (fact.fact !== "pick" || !isOfTheBout(current, fact)) continue;
+    if (fact.fact !== "pick") continue;
+    const theirs = whyNotTheirs(pickNamed(current, fact.pick), base.by);
+    if (theirs !== undefined) return theirs;
+    if (!isOfTheBout(current, fact)) continue;
     const set = lateChoice(current, fact);
     if (isRefusal(set)) return set;
     events.push(set);
@@ -121,6 +124,9 @@ function withPicks(current: Around, events: readonly BoutEvent[]): Decision {
 }
 
 type PickFact = Extract<Fact, { readonly fact: "pick" }>;
+
+const pickNamed = ({ scorer }: Around, name: string): Pick | undefined =>
+  scorer?.ruleSet.picks.find((each) => each.name === name);
 
 /** Whether a pick is made for the bout or the evening, not for one exchange; one that is not known is refused there. */
 function isOfTheBout({ scorer }: Around, { pick }: PickFact): boolean {

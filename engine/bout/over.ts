@@ -1,6 +1,6 @@
 /** Whether a bout is over, asked of one standing: by the machine's guards while something is being decided. */
 import { atLast, whetherOver } from "../../rules/index.ts";
-import type { BoutRules, Ending, Tally, Ties } from "../../rules/index.ts";
+import type { BoutRules, BoutStanding, Tally, Ties, Verdict } from "../../rules/index.ts";
 import type { Millis } from "../ids.ts";
 import type { Bout } from "./bout.ts";
 import { isTimeUp } from "./clock.ts";
@@ -16,19 +16,30 @@ export interface Standing {
   readonly tieBreak?: TieBreak;
 }
 
+/** What the settled tally says of the bout, as rules/ asks for it. */
+const boutStanding = ({ tally, timeUp, tieBreak }: Standing): BoutStanding => ({
+  points: tally.points,
+  bonus: tally.bonus,
+  exchanges: tally.exchanges.filter((each) => each.how !== "no exchange").length,
+  doubles: tally.doubles,
+  // In a tie-break the bout's own time is over; only "more seconds" has a new time to run out.
+  ...(timeUp || (tieBreak !== undefined && tieBreak !== "more seconds") ? { left: 0 } : {}),
+  ...tally.level,
+});
+
 /** The ending that is reached, "tie" where the rule set wants more before anybody has won, null while it goes on. */
-export function isOver({ rules, tally, timeUp, tieBreak }: Standing): Ending | "tie" | null {
-  if (tally.ended !== null || rules === undefined) return tally.ended;
-  return whetherOver(rules, {
-    points: tally.points,
-    bonus: tally.bonus,
-    exchanges: tally.exchanges.filter((each) => each.how !== "no exchange").length,
-    doubles: tally.doubles,
-    // In a tie-break the bout's own time is over; only "more seconds" has a new time to run out.
-    ...(timeUp || (tieBreak !== undefined && tieBreak !== "more seconds") ? { left: 0 } : {}),
-    ...tally.level,
-  });
+export function isOver(standing: Standing): Verdict {
+  const { rules, tally } = standing;
+  return tally.ended !== null || rules === undefined
+    ? tally.ended
+    : whetherOver(rules, boutStanding(standing));
 }
+
+/** Who has won by the settled score if it ends now, whatever is still open; answers may say otherwise later. */
+export const asItStands = (standing: Standing): Verdict =>
+  standing.rules === undefined
+    ? null
+    : whetherOver(standing.rules, { ...boutStanding(standing), called: true });
 
 /** What decides where all that is counted is level too. */
 export const whatDecidesLevel = (rules: BoutRules | undefined): Ties["is"] =>

@@ -2,12 +2,17 @@
  * The panel: what the officials' votes, the table's record and the facts given afterwards come to. All sources are
  * kept; the rule set's policy says which of them holds where they differ.
  */
-import type { ExchangeLine, Fact, Panel } from "../../rules/index.ts";
-import { applyFacts } from "../../rules/index.ts";
+import type { ExchangeLine, Fact, Panel, Side } from "../../rules/index.ts";
+import { applyFacts, other } from "../../rules/index.ts";
+import type { Source } from "../ids.ts";
 import type { BoutExchange } from "./bout.ts";
 import { ALREADY, claimsOf, lineOf } from "./claims.ts";
+import { isAboutBeingHit } from "./self-calls.ts";
 import { signed } from "./signing.ts";
 import type { Claim, Voice } from "./claims.ts";
+
+/** On which side a source fences; undefined for everybody else. */
+export type SideOf = (by: Source) => Side | undefined;
 
 /** What an exchange is worth if it went so: "in doubt the higher value" needs it. */
 export type Worth = (line: ExchangeLine) => number;
@@ -148,13 +153,25 @@ function isOpenForVotes(exchange: BoutExchange): boolean {
   return new Set(judges.map((vote) => vote.by.seat)).size < exchange.judges;
 }
 
+/** The latest word of the one who is hit; who says nothing accepts the record, and what the officials said of it. */
+function byTheOneWhoIsHit(exchange: BoutExchange, claim: Claim, sideOf: SideOf): Fact | undefined {
+  const hit = claim.side === undefined ? undefined : other(claim.side);
+  const isTheirs = ({ by, fact }: Voice): boolean =>
+    hit !== undefined && fact !== undefined && sideOf(by) === hit && isAboutBeingHit(exchange, fact, hit);
+  const own = claim.voices.filter(isTheirs);
+  if (own.length > 0) return own.reduce((last, voice) => (voice.at >= last.at ? voice : last)).fact;
+  return byRank({ ...claim, voices: claim.voices.filter(({ by }) => by.kind !== "fencer") });
+}
+
 function settle(
   exchange: BoutExchange,
   panel: Panel,
   claim: Claim,
   worth: (fact: Fact) => number,
+  sideOf: SideOf,
 ): Fact | undefined {
   if (panel === "the referee decides") return byRank(claim);
+  if (panel === "the one who is hit decides") return byTheOneWhoIsHit(exchange, claim, sideOf);
   const votes = claim.voices.filter((voice) => voice.vote);
   const facts = claim.voices.filter((voice) => !voice.vote);
   if (votes.length === 0 || isOpenForVotes(exchange)) return byRank({ ...claim, voices: facts });
@@ -198,9 +215,15 @@ const isLast = (fact: Fact): number => (fact.fact === "nothing else" ? 1 : 0);
 
 /**
  * An exchange as the panel settles it: the record, with the facts that hold applied in the order in which they were
- * given. `worth` is asked only under "the higher value"; without it the first value called holds there.
+ * given. `worth` is asked only under "the higher value"; without it the first value called holds there. `sideOf` is
+ * asked only where the one who is hit decides.
  */
-export function resolveExchange(exchange: BoutExchange, panel: Panel, worth?: Worth): ExchangeLine {
+export function resolveExchange(
+  exchange: BoutExchange,
+  panel: Panel,
+  worth?: Worth,
+  sideOf: SideOf = () => undefined,
+): ExchangeLine {
   const line = lineOf(exchange);
   const claims = claimsOf(exchange);
   if (claims.length === 0) return isJury(panel) ? applyFacts(line, unseen(exchange, line)) : line;
@@ -209,7 +232,7 @@ export function resolveExchange(exchange: BoutExchange, panel: Panel, worth?: Wo
   const facts: Fact[] = [];
   const worthOf = (fact: Fact) => (worth === undefined ? 0 : worth(applyFacts(line, [...facts, fact])));
   for (const claim of claims) {
-    const fact = settle(exchange, panel, claim, worthOf);
+    const fact = settle(exchange, panel, claim, worthOf, sideOf);
     if (fact !== undefined && claim.recorded !== ALREADY && isStillThere(fact, line, facts))
       facts.push(signed(fact, claim, exchange.record));
   }

@@ -5,6 +5,7 @@ import type { Bout } from "./bout.ts";
 import type { BoutCommand, Given } from "./commands.ts";
 import { noPen, notYourOwn, notYourSeat, refereesWord } from "./refusals.ts";
 import type { Refusal } from "./refusals.ts";
+import { mayCall } from "./self-calls.ts";
 
 /**
  * yes: always. pen: with the ring's pen. word: a referee's decision, from the pen only while no referee's seat is held.
@@ -73,7 +74,7 @@ export function sideOf(bout: Bout, by: Source): Side | undefined {
 /** Which of the two a command is for, where it is for one. */
 const sideNamed = (command: BoutCommand): Side | undefined => ("side" in command ? command.side : undefined);
 
-/** Of facts a fencer may give calls on their own exchange and their own choices. */
+/** Of facts a fencer may always give calls on their own exchange and their own choices; see also self-calls.ts. */
 const isOwnFact = (fact: Fact, own: Side): boolean =>
   fact.fact === "call" || (fact.fact === "pick" && fact.side === own);
 
@@ -84,7 +85,11 @@ function ofOwnBout(bout: Bout, given: Given<BoutCommand>): Refusal | undefined {
   // Without a side it would be a pick of the bout, or both fencers' assent.
   if ((command.type === "SetPick" || command.type === "ConfirmResult") && command.side === undefined)
     return notYourOwn(command.type);
-  if (command.type === "GiveFacts" && !command.facts.every((fact) => isOwnFact(fact, own)))
+  if (
+    command.type === "GiveFacts" &&
+    !command.facts.every((fact) => isOwnFact(fact, own)) &&
+    !mayCall(bout, command.exchange, command.facts, own)
+  )
     return notYourOwn(command.type);
   return undefined;
 }

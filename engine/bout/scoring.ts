@@ -7,6 +7,7 @@ import type { BroughtIn } from "./commands.ts";
 import type { TallyStamp } from "./events.ts";
 import { resolveExchange } from "./panel.ts";
 import type { Worth } from "./panel.ts";
+import { sideOf } from "./rights.ts";
 
 /** Where a rule set's scorer is found by its hash; undefined where this device does not have it. */
 export type Scorers = (hash: string) => Scorer | undefined;
@@ -58,7 +59,7 @@ function exchangeLine(
   const line = withAssents(
     bout,
     exchange,
-    resolveExchange(exchange, bout.panel ?? "the referee decides", worth),
+    resolveExchange(exchange, bout.panel ?? "the referee decides", worth, (by) => sideOf(bout, by)),
   );
   const drawn = bout.picks
     .filter((pick) => pick.on === exchange.id)

@@ -20,8 +20,14 @@ function phrasesOf(rule: Rule): readonly Phrase[] {
 }
 
 /** The kinds that judge `no` was told to watch, each once, sorted. */
-export function kindsWatchedBy(ruleSet: RuleSet, no: number): readonly string[] {
-  const theirs = ruleSet.rules.filter((rule) => rule.watch?.is === "judge" && rule.watch.no === no);
+export const kindsWatchedBy = (ruleSet: RuleSet, no: number): readonly string[] =>
+  kindsWatched(ruleSet, (watch) => watch.is === "judge" && watch.no === no);
+
+function kindsWatched(
+  ruleSet: RuleSet,
+  isTheirs: (watch: NonNullable<Rule["watch"]>) => boolean,
+): readonly string[] {
+  const theirs = ruleSet.rules.filter(({ watch }) => watch !== undefined && isTheirs(watch));
   const kinds = theirs.flatMap(phrasesOf).flatMap((phrase) => kindsOf(phrase, ruleSet, []));
   return [...new Set(kinds)].sort();
 }
@@ -40,6 +46,39 @@ const leftOpen = (exchange: BoutExchange): readonly string[] =>
  */
 export function silences(bout: Bout, ruleSet: RuleSet, judges: readonly Source[]): readonly Silence[] {
   const open = bout.exchanges.filter((exchange) => exchange.windowClosed !== true);
+  return [...ofJudges(open, ruleSet, judges), ...ofOthers(open, ruleSet)];
+}
+
+/** The referee and the fencers are always there; what they were given to watch and did not name did not happen. */
+function ofOthers(open: readonly BoutExchange[], ruleSet: RuleSet): readonly Silence[] {
+  return OTHERS.flatMap(({ is, by, speaks }) => {
+    const kinds = kindsWatched(ruleSet, (watch) => watch.is === is);
+    if (kinds.length === 0) return [];
+    return open
+      .filter(({ votes, given }) => ![...votes, ...given].some((said) => speaks(said.by)))
+      .map(({ id }): Silence => ({ exchange: id, by, facts: [{ fact: "nothing else", kinds }] }));
+  });
+}
+
+const OTHERS: readonly {
+  readonly is: "referee" | "fencers";
+  /** Nobody's own seat: it was silence that spoke. */
+  readonly by: Source;
+  readonly speaks: (by: Source) => boolean;
+}[] = [
+  {
+    is: "referee",
+    by: { seat: "referee", kind: "judge", referee: true },
+    speaks: (by) => by.referee === true,
+  },
+  { is: "fencers", by: { seat: "fencers", kind: "fencer" }, speaks: (by) => by.kind === "fencer" },
+];
+
+function ofJudges(
+  open: readonly BoutExchange[],
+  ruleSet: RuleSet,
+  judges: readonly Source[],
+): readonly Silence[] {
   return judges.flatMap((by) => {
     const own = by.judge === undefined ? [] : kindsWatchedBy(ruleSet, by.judge);
     if (own.length === 0) return [];

@@ -69,7 +69,7 @@ const linesFrom = (
   bringIn(ruleSet, entries, fencers).filter((line) => line.type !== "bout" && !isHalls(line, ruleSet));
 
 /** Tonight's bouts that have ended, in the order in which they were called. */
-export const endedBefore = (meet: Meet, bouts: Bouts, at: Millis): readonly Bout[] =>
+const endedBefore = (meet: Meet, bouts: Bouts, at: Millis): readonly Bout[] =>
   meet.called.flatMap(({ bout, calledAt = at }) => {
     const found = bouts(bout);
     return found?.stage === "ended" && at - calledAt < EVENING_MS ? [found] : [];
@@ -112,15 +112,6 @@ class Evening {
     return left;
   }
 }
-
-/** What tonight's bouts that have ended leave to whoever comes next. */
-export const eveningSoFar = (
-  meet: Meet,
-  bouts: Bouts,
-  scorers: Scorers,
-  at: Millis,
-): readonly EveningEntry[] =>
-  new Evening(bouts, scorers).after(endedBefore(meet, bouts, at).map(({ id }) => id));
 
 /** What a planned bout brings in as it is called: who fences, what the roster knows, and what tonight's bouts left. */
 export function bringsOf(

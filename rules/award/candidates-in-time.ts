@@ -11,7 +11,7 @@ import * as say from "./question-words.ts";
 import { stepOn } from "./witness.ts";
 
 /** How long after the action before it one of them came. */
-export interface TimeQuestion {
+interface TimeQuestion {
   readonly id: string;
   readonly text: string;
   readonly answers: readonly Answer[];

@@ -4,6 +4,7 @@ import type { Act, Call, ExchangeLine } from "../record.ts";
 import { SIDES, type Side } from "../vocabulary.ts";
 import { type AttributeClass, propagate } from "./attributes.ts";
 import { type Candidate, storeOf, yesNo } from "./candidate.ts";
+import { secondsLeft } from "./clock-questions.ts";
 import { timeQuestions } from "./candidates-in-time.ts";
 import { isCompared, remembering } from "./remembered-questions.ts";
 import { secondsAttribute, upToAttribute } from "./doing.ts";
@@ -44,7 +45,11 @@ export function candidatesOf(
   for (const one of timeQuestions(program, line, phrases)) add(one);
   for (const one of remembering(program, line)) add(one);
   for (const one of earlierStrikes(program, line)) add(one);
-  if (line.left === undefined) for (const seconds of program.env.seconds) add(timeLeft(seconds));
+  const { timeCuts, lengthCuts } = program.env;
+  // Where exchanges are asked how long they took, the whole sheet is needed to ask.
+  const clock =
+    line.left === undefined && lengthCuts.size === 0 ? secondsLeft([...timeCuts.values()]) : undefined;
+  if (clock) add(clock);
   for (const one of valuesOfCalls(program, line)) add(one);
   return [...found.values()];
 }
@@ -300,19 +305,12 @@ function kindsOf({ env }: Program, doing: Doing): readonly string[] {
     .map((word) => word.name);
 }
 
-function timeLeft(seconds: number): Candidate {
-  return {
-    id: `left/${String(seconds)}`,
-    text: `were ${String(seconds)} s or less left?`,
-    answers: yesNo([{ fact: "left", seconds }], [{ fact: "left", seconds: seconds + 1 }]),
-  };
-}
-
 /** Only a second judge's own seat can answer it. */
 function awaited({ rules }: Program["env"], call: Call): readonly Candidate[] {
   if (!rules.some(({ watch }) => watch?.is === "second judge")) return [];
   const { awaits: _, ...plain } = call;
-  const text = `does a second judge assent to ${String(call.value)} for ${say.sideOf(call.for)}'s ${call.call}?`;
+  const value = call.value === undefined ? "" : `${String(call.value)} for `;
+  const text = `does a second judge assent to ${value}${say.sideOf(call.for)}'s ${call.call}?`;
   const given: Fact = { fact: "call", call: { ...plain, assent: "judge" } };
   const id = `assent/${call.call}/${call.for}`;
   return [{ id, text, answers: [], ask: "judge", contrast: [[given], [{ fact: "call", call: plain }]] }];
@@ -321,7 +319,10 @@ function awaited({ rules }: Program["env"], call: Call): readonly Candidate[] {
 /** A call whose value nobody has written. */
 function valuesOfCalls({ env }: Program, line: ExchangeLine): readonly Candidate[] {
   return (line.calls ?? []).flatMap((call): readonly Candidate[] => {
-    if (call.awaits === true && call.value !== undefined) return awaited(env, call);
+    if (call.awaits === true) {
+      const asked = awaited(env, call);
+      if (asked.length > 0) return asked;
+    }
     if (call.value !== undefined) return [];
     const spans = env.rules.flatMap((rule) =>
       (rule.pays ?? []).flatMap(({ sum }) => (sum.is === "between" ? [sum] : [])),

@@ -3,7 +3,7 @@ import type { MarkStart } from "../language/tree.ts";
 import { SIDES, type Side } from "../vocabulary.ts";
 import type { Fencers } from "./entry.ts";
 import { MATCH_BOUTS, MATCH_POINTS, TEAM_POINTS } from "./fields.ts";
-import { parkingKey, setValues, valuesOf } from "./follow.ts";
+import { LAST, LAST_BASE, parkingKey, setValues, valuesOf } from "./follow.ts";
 import type { Field } from "./memory.ts";
 import type { Program } from "./program.ts";
 import { TONIGHT } from "./quantity.ts";
@@ -16,9 +16,7 @@ const WINS: Readonly<Record<string, Side | undefined>> = {
   "blue forfeits": "red",
 };
 
-/** How a fencer's last bout went, as it is kept. */
-export const LAST = { won: 1, lost: 2, neither: 3 } as const;
-export const lastKey = (fencer: string): string => parkingKey("last", { holder: { fencer } });
+const lastKey = (fencer: string): string => parkingKey(LAST_BASE, { holder: { fencer } });
 
 /** The bout's own counts, added to those of the evening and of the match. A bout that nobody ended has no winner. */
 export function closeBout(program: Program, world: World, fencers: Fencers): World {

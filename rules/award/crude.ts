@@ -22,9 +22,11 @@ export function crudeBounds(program: Program): Hull {
   };
   allow(own.touch, 0, Math.max(0, ...env.ruleSet.touches.map(({ worth }) => worth)));
   allow(own.double, 0, 1);
+  // Its own, and what each that holds may let go of in the same exchange.
+  const holds = env.ruleSet.rules.flatMap((rule) => (rule.does ?? []).filter(({ is }) => is === "hold"));
   for (const { rule, number } of rules)
     for (const pay of rule.pays ?? []) {
-      const amount = 2 * largest(env.ruleSet.rules, pay, 0);
+      const amount = (2 + holds.length) * largest(env.ruleSet.rules, pay, 0);
       allow(number, unitOf(env.ruleSet.rules, pay, 0), amount);
     }
   const hull = new Hull(keys);

@@ -10,7 +10,7 @@ import { Chooser } from "./memory.ts";
 import type { Layout, Use } from "./pattern.ts";
 
 /** What stands around an action when a step's choices are tried. */
-export interface Moment {
+interface Moment {
   /** Just before the action. */
   readonly state: Int32Array;
   readonly like: (test: LikeTest) => boolean;

@@ -28,6 +28,13 @@ export interface HookPlan {
   readonly start: (state: Int32Array, first: number) => void;
 }
 
+/** A number of seconds that a condition tells from the others, and how it is asked. */
+export interface Cut {
+  readonly n: number;
+  readonly cmp: "or less" | "or more";
+  readonly text: string;
+}
+
 /** What an exchange has shown, kept for those that look back to it. */
 export interface KeptCondition {
   readonly id: number;
@@ -51,10 +58,9 @@ export class Environment {
   private asker = "";
   /** What is kept of exchanges that are over, by the condition as text. */
   readonly kept = new Map<string, KeptCondition>();
-  /** Seconds left that conditions tell apart, those of them that are said as seconds gone, and lengths of an exchange. */
-  readonly seconds = new Set<number>();
-  readonly gone = new Set<number>();
-  readonly lengths = new Set<number>();
+  /** Seconds left that conditions tell apart, and lengths of an exchange. */
+  readonly timeCuts = new Map<string, Cut>();
+  readonly lengthCuts = new Map<string, Cut>();
   /** For each token and roles mark the slot that follows it. */
   readonly holderSlots = new Map<string, number>();
   readonly machine: Machine;

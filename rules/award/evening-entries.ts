@@ -1,10 +1,20 @@
 /** What stands after a bout and lasts longer than it, read out of the memory of its worlds. */
 import type { BoutSheet, HadOf, HadScope } from "../record.ts";
-import { closeBout, LAST } from "./closing.ts";
+import { closeBout } from "./closing.ts";
 import type { EveningEntry } from "./entry.ts";
 import type { Met } from "./fencers.ts";
 import { MATCH_BOUTS, MATCH_POINTS, markPlace, pickPlace, TEAM_POINTS } from "./fields.ts";
-import { baseOf, keptBy, park, parkingKey, readKey, valuesOf } from "./follow.ts";
+import {
+  baseOf,
+  joinParked,
+  keptBy,
+  LAST,
+  LAST_BASE,
+  park,
+  parkingKey,
+  readKey,
+  valuesOf,
+} from "./follow.ts";
 import { hadFields, hereField } from "./limits.ts";
 import { valueOf } from "./mark-values.ts";
 import type { Field } from "./memory.ts";
@@ -26,21 +36,19 @@ const LAST_WORDS: Readonly<Record<number, string>> = {
 export function entriesAfter(program: Program, sheet: BoutSheet): readonly EveningEntry[] {
   const fold = foldSheet(program, sheet);
   const { fencers, met, begun } = fold;
-  const found = new Map<string, Set<number>>();
-  const all = fold.worlds.map((world) =>
-    park(program, begun ? closeBout(program, world, fencers) : world, fencers, met),
+  const found = new Map(
+    joinParked(
+      program,
+      fold.worlds.map((world) =>
+        park(program, begun ? closeBout(program, world, fencers) : world, fencers, met),
+      ),
+    ),
   );
-  const keys = new Set(all.flatMap((parked) => [...parked.keys()]));
-  const starts = startsByBase(program);
-  // What one world has as it was at the beginning is kept in none.
-  for (const key of keys)
-    found.set(key, new Set(all.flatMap((parked) => parked.get(key) ?? starts.get(readKey(key).base) ?? [])));
   // And what is as it was at the beginning replaces what stood before the bout.
   for (const field of program.env.fields.all) {
     const kept = keptBy(field, fencers);
     const key = kept && parkingKey(baseOf(field), kept);
-    if (key !== undefined && !found.has(key) && !Number.isNaN(field.initial))
-      found.set(key, new Set([field.initial]));
+    if (key !== undefined && !found.has(key) && !Number.isNaN(field.initial)) found.set(key, [field.initial]);
   }
   const telling = tellings(program, met);
   const added = addedBy(program, fold);
@@ -51,16 +59,6 @@ export function entriesAfter(program: Program, sheet: BoutSheet): readonly Eveni
     const more = added.get(key);
     return [{ holder, ...(whose === undefined ? {} : { whose }), ...told, ...(more ? { added: more } : {}) }];
   });
-}
-
-function startsByBase({ env }: Program): ReadonlyMap<string, readonly number[]> {
-  return new Map<string, readonly number[]>([
-    ...env.fields.all.map((field): [string, readonly number[]] => [
-      baseOf(field),
-      Number.isNaN(field.initial) ? field.domain : [field.initial],
-    ]),
-    ["last", [LAST.neither]],
-  ]);
 }
 
 const spanOf = (values: readonly number[]): Span => ({
@@ -110,7 +108,7 @@ function tellings(program: Program, met: Met): Telling {
     [MATCH_POINTS, counted("pointsOfMatch", "points", "match")],
     [TEAM_POINTS, counted("pointsOfMatch", "points", "team match")],
     [MATCH_BOUTS, counted("counted", "bouts", "match")],
-    ["last", (values) => ({ kind: "last", values: values.map((one) => LAST_WORDS[one] ?? "neither") })],
+    [LAST_BASE, (values) => ({ kind: "last", values: values.map((one) => LAST_WORDS[one] ?? "neither") })],
   ]);
 }
 

@@ -137,6 +137,53 @@ export function unpark(program: Program, parked: Parked, fencers: Fencers, met: 
   };
 }
 
+/** What a field is where nothing is kept of it, by what it is called. */
+function startsByBase({ env }: Program): ReadonlyMap<string, readonly number[]> {
+  return new Map<string, readonly number[]>([
+    ...env.fields.all.map((field): [string, readonly number[]] => [
+      baseOf(field),
+      Number.isNaN(field.initial) ? field.domain : [field.initial],
+    ]),
+    [LAST_BASE, [LAST.neither]],
+  ]);
+}
+
+/** One for several: of each thing every value that some of them have. Sound, because it only adds what may have been. */
+export function joinParked(program: Program, all: readonly Parked[]): Parked {
+  const [only] = all;
+  if (only && all.length === 1) return only;
+  const starts = startsByBase(program);
+  const joined = new Map<string, readonly number[]>();
+  for (const key of new Set(all.flatMap((parked) => [...parked.keys()]))) {
+    const start = starts.get(readKey(key).base) ?? [];
+    joined.set(key, [...new Set(all.flatMap((parked) => parked.get(key) ?? start))]);
+  }
+  return joined;
+}
+
+/** More worlds than these, and those that only others will tell apart are joined as the next bout begins. */
+const ENOUGH_WORLDS = 12;
+
+export function joinElsewhere(program: Program, worlds: readonly World[]): readonly World[] {
+  if (worlds.length <= ENOUGH_WORLDS) return worlds;
+  const groups = new Map<string, World[]>();
+  for (const world of worlds) {
+    const key = `${world.mem.join()}|${world.candidates ? [...world.candidates].join() : ""}`;
+    groups.set(key, [...(groups.get(key) ?? []), world]);
+  }
+  return [...groups.values()].map((group) => ({
+    ...(group[0] as World),
+    parked: joinParked(
+      program,
+      group.map(({ parked }) => parked ?? new Map()),
+    ),
+  }));
+}
+
+/** How a fencer's last bout went, as it is kept. */
+export const LAST = { won: 1, lost: 2, neither: 3 } as const;
+export const LAST_BASE = "last";
+
 export function setValues(
   mem: Float64Array,
   candidates: Map<number, readonly number[]>,

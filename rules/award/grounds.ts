@@ -17,6 +17,29 @@ function isTold(one: Condition): boolean {
   }
 }
 
+/** Kinds of condition that are said with a "not" of their own. */
+const WITH_NOT: ReadonlySet<Condition["is"]> = new Set<Condition["is"]>([
+  "exchange",
+  "exchange number",
+  "level",
+  "lead",
+  "role",
+  "fencer",
+  "outcome",
+  "call",
+  "rule pays",
+  "mark",
+  "quantity",
+  "pick",
+  "token",
+]);
+
+/** What holds where this does not; nothing where it cannot be said in few words. */
+function opposite(one: Condition): readonly Condition[] {
+  if (one.is === "flag") return [{ ...one, on: !one.on }];
+  return WITH_NOT.has(one.is) ? [{ is: "not", what: one }] : [];
+}
+
 /** "you are ahead" -> "Red is ahead", "their streak" -> "Blue's streak"; names in quotes stay as they are. */
 function withNames(text: string, me: string, them: string): string {
   const who = (word: string): string => (word.startsWith("you") ? me : them);
@@ -52,7 +75,7 @@ export function conditionsTold(
   const [line = [], ...others] = rule.if ?? [];
   const wanted = others.length > 0 ? [] : line;
   const unwanted = (rule.unless ?? []).flatMap<Condition>(([only, ...more]) =>
-    only === undefined || more.length > 0 || only.is === "not" ? [] : [{ is: "not", what: only }],
+    only === undefined || more.length > 0 ? [] : opposite(only),
   );
   const told = [...wanted, ...unwanted]
     .filter(isTold)

@@ -5,7 +5,7 @@ import type { LikeTest } from "./likes.ts";
 import type { Program } from "./program.ts";
 import { coded } from "./run.ts";
 
-export interface Perhaps {
+interface Perhaps {
   readonly may: boolean;
   readonly must: boolean;
 }

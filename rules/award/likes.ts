@@ -23,7 +23,7 @@ interface Said {
 }
 
 /** "neither": one of the two has nothing that could be compared. "open": not known. */
-export type Verdict = Alike["alike"] | "neither" | "open";
+type Verdict = Alike["alike"] | "neither" | "open";
 export const VERDICTS = ["the same", "another", "neither"] as const satisfies readonly Verdict[];
 
 /** What nobody recorded: it may be like anything. */
@@ -81,7 +81,7 @@ export class Likes {
   }
 
   /** Every word that says something of this attribute. */
-  wordsFor(what: Likeness): readonly string[] {
+  private wordsFor(what: Likeness): readonly string[] {
     return this.attributes.lookup.all(classOf(what)).map(({ name }) => name);
   }
 
@@ -144,7 +144,7 @@ const classOf = (what: Likeness): AttributeClass =>
   what === "opening" ? "target" : (REMEMBERED_CLASSES[what] as AttributeClass);
 
 /** The words that the rule set's own steps and picks name for it. */
-export function mentionedIn(ruleSet: RuleSet, what: Likeness): readonly string[] {
+function mentionedIn(ruleSet: RuleSet, what: Likeness): readonly string[] {
   const words = new Set<string>();
   const isTarget = what === "target" || what === "opening";
   visit(ruleSet, {

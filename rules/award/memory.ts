@@ -107,6 +107,8 @@ export class Fields {
 
   /** One for each fencer, Red first; always next to each other. */
   pair(name: string, life: Life, options: { initial?: number; domain?: readonly number[] } = {}): number {
+    const known = this.find(name, 0);
+    if (known) return known.index;
     const red = this.field(name, life, { ...options, side: 0 });
     this.field(name, life, { ...options, side: 1 });
     return red.index;

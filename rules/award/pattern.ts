@@ -141,10 +141,10 @@ export class Layout {
     const key = alternatives.map((flat, i) => meaningOf(flat, tests[i] as StepTest[])).join("/");
     let accepts = this.byMeaning.get(key);
     if (!accepts) {
-      const bits = alternatives.map((flat, i) => ({
-        ...this.lay(flat, tests[i] as StepTest[]),
-        mayEnd: flat.steps.at(-1)?.never === true,
-      }));
+      const bits = alternatives.map((flat, i) => {
+        const { word, mask } = this.lay(flat, tests[i] as StepTest[]);
+        return { word, mask, mayEnd: flat.steps.at(-1)?.never === true };
+      });
       const fades = alternatives.some(({ steps }) => fadesAtItsEnd(steps));
       accepts = {
         id: this.phrases.length,
@@ -153,7 +153,7 @@ export class Layout {
         tests: merged(bits),
         bits,
         fades,
-        marksAtThatMoment: tests.flat().flatMap(namesAtThatMoment),
+        marksAtThatMoment: tests.flatMap((steps) => steps.flatMap(namesAtThatMoment)),
       };
       this.phrases.push(accepts);
       this.byMeaning.set(key, accepts);
@@ -237,8 +237,11 @@ function meaningOf({ first, steps }: FlatPhrase, tests: readonly StepTest[]): st
   return key;
 }
 
+const NO_NAMES: readonly string[] = [];
 const namesAtThatMoment = ({ choices }: StepTest): readonly string[] =>
-  choices.flatMap(({ refs }) => refs.flatMap(({ name, atThatMoment }) => (atThatMoment ? [name] : [])));
+  choices.length === 0
+    ? NO_NAMES
+    : choices.flatMap(({ refs }) => refs.flatMap(({ name, atThatMoment }) => (atThatMoment ? [name] : [])));
 
 /** Whether the "never" at the end holds for a time only. */
 function fadesAtItsEnd(steps: readonly FlatStep[]): boolean {

@@ -1,5 +1,6 @@
 /** What a rule pays when it fires: sums as small closures. */
 import type { Pay, Phrase, Receiver, Rule, Sum, Times } from "../language/tree.ts";
+import type { Call } from "../record.ts";
 import { allOf } from "./conditions.ts";
 import type { Context } from "./context.ts";
 import { type Environment, freshFor, type Test } from "./environment.ts";
@@ -40,6 +41,11 @@ export function compilePay(env: Environment, rule: Rule, pay: Pay, context: Cont
   if (spans) {
     const inner = amount;
     amount = (side) => inner(side) * spans(side);
+  }
+  const assented = pay.sum.is === "between" ? undefined : assentedTo(env, rule);
+  if (assented) {
+    const inner = amount;
+    amount = (side) => (assented(side) ? inner(side) : 0);
   }
   return {
     unit: number.unit,
@@ -116,6 +122,22 @@ function numbered(
   return (side) => at(m.read(fired + side));
 }
 
+const callsFor = (rule: Rule): ReadonlySet<string> =>
+  new Set((rule.if ?? []).flat().flatMap((one) => (one.is === "call" && one.for === "me" ? [one.call] : [])));
+
+/** Whether a second judge has assented to this call; one who still may leaves it open. */
+const hasAssent = ({ machine: m }: Environment, { assent, awaits }: Call): boolean =>
+  assent !== undefined || (awaits === true && m.chooser.choose(2) === 1);
+
+/** Where a rule pays a fixed sum for a call that needs a second judge's assent; undefined where it needs none. */
+function assentedTo(env: Environment, rule: Rule): ((side: SideIndex) => boolean) | undefined {
+  const names = callsFor(rule);
+  if (rule.watch?.is !== "second judge" || names.size === 0) return undefined;
+  const isMine = (call: Call, side: SideIndex): boolean =>
+    (call.for === "red") === (side === 0) && names.has(call.call);
+  return (side) => env.machine.calls.some((call) => isMine(call, side) && hasAssent(env, call));
+}
+
 /** A judge's own value; a call that gave none leaves the whole span open. */
 function judged(
   env: Environment,
@@ -123,16 +145,14 @@ function judged(
   { low, high }: Extract<Sum, { is: "between" }>,
 ): (side: SideIndex) => number {
   const m = env.machine;
-  const names = new Set(
-    (rule.if ?? []).flat().flatMap((one) => (one.is === "call" && one.for === "me" ? [one.call] : [])),
-  );
+  const names = callsFor(rule);
   const assent = rule.watch?.is === "second judge";
   return (side) => {
     const call = m.calls.find(
       (one) => (one.for === "red") === (side === 0) && (names.size === 0 || names.has(one.call)),
     );
     if (!call) return 0;
-    if (assent && call.assent === undefined && (call.awaits !== true || m.chooser.choose(2) === 0)) return 0;
+    if (assent && !hasAssent(env, call)) return 0;
     if (call.value === undefined) return m.chooser.choose(2) === 0 ? low : high;
     return Math.max(low, Math.min(high, call.value));
   };

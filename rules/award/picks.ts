@@ -55,7 +55,8 @@ function entriesOf(lines: readonly SheetLine[], pick: Pick, side: Side | undefin
       line.pick === pick.name &&
       (line.side === side || line.side === undefined)
     )
-      entries.push({ value: line.value, at, inLine: false });
+      // Of several that are left none is said: they are set where the bout begins.
+      entries.push({ value: line.or ? "" : line.value, at, inLine: false });
   }
   return entries;
 }

@@ -4,7 +4,7 @@ import type { ExchangeLine } from "../record.ts";
 import { Attributes, type Lookup } from "./attributes.ts";
 import { type CodedExchange, Coder } from "./code.ts";
 import { Doings, Predicates } from "./doing.ts";
-import { Environment, type KeptCondition } from "./environment.ts";
+import { type Cut, Environment, type KeptCondition } from "./environment.ts";
 import { MATCH_BOUTS, markPlace, owned, pickPlace, TEAM_POINTS } from "./fields.ts";
 import { hold, type Holding } from "./hold.ts";
 import { owner } from "./joined.ts";
@@ -105,8 +105,8 @@ export function buildProgram(ruleSet: RuleSet, lookup: Lookup): Program {
   joinEffects(ruleSet, env.joined);
   bindRefs(env);
   machine.lastNumber = ruleSet.bout.ends.reduce((n, end) => (end.is === "exchanges" ? end.n : n), 0);
-  machine.leftCandidates = aroundEach(env.seconds);
-  machine.lengthCandidates = aroundEach(env.lengths);
+  machine.leftCandidates = aroundEach(env.timeCuts);
+  machine.lengthCandidates = aroundEach(env.lengthCuts);
   machine.mem = fields.start();
   machine.now = fields.start();
   return {
@@ -203,8 +203,8 @@ function listEveningPasses({ env, rules }: Pieces, list: readonly Pass[]): reado
 }
 
 /** Seconds on either side of every number that a condition names. */
-function aroundEach(seconds: ReadonlySet<number>): readonly number[] {
-  const sorted = [...seconds].sort((a, b) => a - b);
+function aroundEach(cuts: ReadonlyMap<string, Cut>): readonly number[] {
+  const sorted = [...new Set([...cuts.values()].map(({ n }) => n))].sort((a, b) => a - b);
   return [...new Set(sorted.flatMap((n) => [n - 0.5, n, n + 0.5]))].filter((n) => n >= 0);
 }
 

@@ -1,10 +1,12 @@
 /** Which missing fact opens which award, and which answers settle it. */
 import type { Rule } from "../language/tree.ts";
 import type { BoutSheet, ExchangeLine, SheetLine } from "../record.ts";
+import { other } from "../vocabulary.ts";
 import type { Candidate } from "./candidate.ts";
 import { candidatesOf } from "./candidates.ts";
 import { keyOfAward } from "./award-keys.ts";
 import type { Waiting } from "./claims.ts";
+import { clockQuestion } from "./clock-questions.ts";
 import { applyFacts } from "./facts.ts";
 import { hullOfPart } from "./fold-parts.ts";
 import { withCorrections } from "./lines.ts";
@@ -66,6 +68,7 @@ class Asking {
     for (const candidate of [...valueCandidates(this.program, fold), ...hadCandidates(this.program, fold)])
       this.value(candidate);
     this.perExchangePicks();
+    if (this.program.env.lengthCuts.size > 0) this.clock();
     // An unknown may change nothing in its own exchange and something in a later one.
     if (this.isLeft()) this.elsewhere();
     if (this.isLeft()) this.wasThatAll();
@@ -135,6 +138,27 @@ class Asking {
   private perExchangePicks(): void {
     this.fold.exchanges.forEach((one, i) => {
       for (const candidate of exchangePicks(this.program, one)) this.inSheet(i, candidate);
+    });
+  }
+
+  /** What the clock showed at the halts that nobody wrote, the earliest first: each is told from the one before. */
+  private clock(): void {
+    const { program, fold } = this;
+    const lines = fold.exchanges.map(({ line }) => line);
+    let tries = 0;
+    lines.forEach((_line, i) => {
+      const question = this.isLeft() ? clockQuestion(program, lines, i) : undefined;
+      if (question === undefined || tries++ >= MOST_CLOCKS) return;
+      const stake = this.stakeOf(
+        question.trials.map((clocks) =>
+          this.sheet.map((one) => {
+            const left = one.type === "exchange" ? clocks.get(one) : undefined;
+            return one.type === "exchange" && left !== undefined ? { ...one, left } : one;
+          }),
+        ),
+      );
+      const one = fold.exchanges[i];
+      if (one && stake.some((award) => !this.covers(award))) this.add(one, question.candidate, stake);
     });
   }
 
@@ -260,6 +284,8 @@ const BEGINS: ReadonlySet<SheetLine["type"]> = new Set(["exchange", "penalty", "
 /** More trials than these and the rest is asked as it stands. */
 const MOST_TRIES = 120;
 const MOST_FOLDS = 12;
+/** Halts whose clock is tried. */
+const MOST_CLOCKS = 8;
 /** What hangs on an answer shows in a few of the worlds that a bout may be in. */
 const ENOUGH_WORLDS = 16;
 
@@ -292,5 +318,10 @@ function spansIn(stake: readonly OpenAward[]): string {
 function whoKnows({ env }: Program, stake: readonly OpenAward[]): Question["ask"] {
   const watch = (name: string): Rule["watch"] => env.ruleSet.rules.find((rule) => rule.name === name)?.watch;
   const watchers = stake.map(({ rule }) => watch(rule)?.is);
-  return watchers.some((is) => is === "judge" || is === "second judge") ? "judge" : "table";
+  if (watchers.some((is) => is === "judge" || is === "second judge")) return "judge";
+  if (watchers.includes("referee")) return "referee";
+  const [first] = stake.filter(({ rule }) => watch(rule)?.is === "fencers");
+  if (first === undefined) return "table";
+  // Each calls it upon himself: what is good for one was done to the other.
+  return first.span.most > 0 ? other(first.to) : first.to;
 }

@@ -18,12 +18,16 @@ export interface QuickExchange {
 type Branch = Map<string | undefined, Branch | number>;
 
 const UNKNOWN = -1;
+/** It did not land and nobody said how, it hit, it missed, it fell short. */
+const ENDS = 4;
+/** Leads to the word that it was not; no target has a line break in its name. */
+const NOT = "\n";
 const NO_LEFT_HANDERS: readonly never[] = [];
 /** The words that nearly every action is told by, in this order; with any other word it takes the longer way. */
 const isShort = (act: Act): boolean =>
   act.blow === undefined &&
   act.manners === undefined &&
-  act.not === undefined &&
+  (act.not === undefined || act.not.length === 1) &&
   act.from === undefined &&
   act.footwork === undefined &&
   act.direction === undefined &&
@@ -34,8 +38,8 @@ const isShort = (act: Act): boolean =>
 /** Turns recorded actions into codes, remembering every kind of action that it has met. */
 export class QuickCoder {
   private readonly program: Program;
-  private readonly dirty: Branch = new Map();
-  private readonly clean: Branch = new Map();
+  /** One for who acts, how it ended, and whether both landed. */
+  private readonly branches: readonly Branch[] = Array.from({ length: 3 * ENDS * 2 }, () => new Map());
 
   constructor(program: Program) {
     this.program = program;
@@ -70,15 +74,17 @@ export class QuickCoder {
     const act = acts[i] as Act;
     // What a strike without its kind is depends on the action before it.
     if (act.kind === undefined || !isShort(act)) return this.longer(acts, i, bothHit);
-    let branch = bothHit ? this.dirty : this.clean;
-    branch = next(branch, act.by);
+    const { by, end, target, not } = act;
+    const who = by === "red" ? 0 : by === "blue" ? 1 : 2;
+    const landed = end === undefined ? 0 : end === "hit" ? 1 : end === "miss" ? 2 : 3;
+    let branch = this.branches[((bothHit ? 3 : 0) + who) * ENDS + landed] as Branch;
     branch = next(branch, act.kind);
     branch = next(branch, act.form);
-    branch = next(branch, act.target);
-    const known = branch.get(act.end);
+    if (not !== undefined) branch = next(next(branch, NOT), not[0]);
+    const known = branch.get(target);
     if (known !== undefined) return known as number;
     const code = this.longer(acts, i, bothHit);
-    branch.set(act.end, code);
+    branch.set(target, code);
     return code;
   }
 
@@ -129,7 +135,7 @@ export class QuickBout {
     this.program = program;
     this.machine = program.machine;
     this.coder = new QuickCoder(program);
-    this.timed = program.env.lengths.size > 0;
+    this.timed = program.env.lengthCuts.size > 0;
     this.state = new Int32Array(program.tables.size);
     this.restart();
   }

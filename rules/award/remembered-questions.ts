@@ -66,16 +66,21 @@ function askedOf(
   const key = REMEMBERED[what];
   const act = line.acts[i] as Act;
   if (attribute === undefined || key === undefined || !isCompared(program, act)) return [];
+  const wordClass = REMEMBERED_CLASSES[what];
+  // Before the store: what a word asks about may not have been asked about before.
+  const asked = all.map((value) => ({
+    value,
+    word: wordClass === undefined ? undefined : attributes.word(value, wordClass),
+  }));
   const store = storeOf(program, line, i);
   const isGeneral = own !== undefined && isOpen(store[own] as bigint);
   if (!isOpen(store[attribute] as bigint) && !isGeneral) return [];
-  const values = all.filter((value) => {
-    const wordClass = REMEMBERED_CLASSES[what];
+  const values = asked.filter(({ value, word }) => {
     // An opening is no finer word for a part of the body.
     if (what === "target" && !attributes.constraint(value, "target").has("target")) return false;
-    return wordClass === undefined || truth(attributes.word(value, wordClass), store) !== false;
+    return word === undefined || truth(word, store) !== false;
   });
-  const answers = values.map((value): Answer => {
+  const answers = values.map(({ value }): Answer => {
     const word = what === "opening" ? openingWord(program, value) : value;
     const fact = { fact: "attribute", act: actId(line, i), key } as const;
     // "head" is an answer too, and says that it was no finer word.

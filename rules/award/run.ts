@@ -7,7 +7,7 @@ import { keyOf } from "./keys.ts";
 import { BONUS, HOW, type Machine, POINTS } from "./machine.ts";
 import type { PickValues } from "./picks.ts";
 import type { Program } from "./program.ts";
-import { TOTALS, type World } from "./worlds.ts";
+import type { World } from "./worlds.ts";
 
 /** What came before this exchange: exchanges fenced, doubles, and the clock at the halt before it. */
 export interface Position {
@@ -34,12 +34,6 @@ export function coded(program: Program, line: ExchangeLine): CodedExchange {
   if (!known) program.codedLines.set(line, (known = codeExchange(program.coder, line, program.isParry)));
   return known;
 }
-
-export const newWorld = (program: Program): World => ({
-  mem: program.env.fields.start(),
-  least: new Float64Array(TOTALS),
-  most: new Float64Array(TOTALS),
-});
 
 /** Puts a world into the machine. */
 export function enter({ machine: m }: Program, world: World): void {

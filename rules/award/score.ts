@@ -111,11 +111,14 @@ function settledAt(
   at: number,
 ): { points: Pair<number>; bonus: Pair<number> } {
   const previous = before.at(-1);
-  const first = fold.exchanges[0]?.before ?? fold.worlds;
+  // What the end of the bout pays is told beside it.
+  const unfenced = fold.beforeEnd.length > 0 ? fold.beforeEnd : fold.worlds;
+  const first = fold.exchanges[0]?.before ?? unfenced;
   const start = { red: sure(first, 0), blue: sure(first, 1) };
+  // A bout that was handed over has bonus already.
+  const bonus = { red: sure(first, 2), blue: sure(first, 3) };
   const said = fold.said.filter((one) => one.at === at);
-  if (!previous)
-    return { points: at === 0 ? start : applySaid(program, said, start), bonus: { red: 0, blue: 0 } };
+  if (!previous) return { points: at === 0 ? start : applySaid(program, said, start), bonus };
   return { points: applySaid(program, said, previous.points), bonus: previous.bonus };
 }
 

@@ -8,6 +8,7 @@ import type { Fencers } from "./entry.ts";
 import { type EveningPaid, payEvening } from "./evening-end.ts";
 import { type Evenings, eveningsOf } from "./evenings.ts";
 import { fencersOf, type Met, NAMELESS } from "./fencers.ts";
+import { joinElsewhere } from "./follow.ts";
 import { grantKey } from "./limits.ts";
 import { afterExchange, endWorld } from "./ending.ts";
 import { type Folded, foldExchange, foldLost } from "./fold.ts";
@@ -222,6 +223,7 @@ class Folder {
     const { program, fencers: before, begun, met } = this;
     this.remember();
     this.map((world) => newBout(program, world, { before, after, begun, met }));
+    this.worlds = joinElsewhere(program, this.worlds);
     this.meet(after);
     this.begun = false;
     this.evening = undefined;
@@ -229,6 +231,7 @@ class Folder {
     this.exchanges = [];
     this.said = [];
     this.end = new Hull(program.keys);
+    this.beforeEnd = [];
     this.started = false;
     this.headStart = undefined;
   }
@@ -250,6 +253,22 @@ class Folder {
     this.seen = new Map();
   }
 
+  /** What the next bout begins with. */
+  leave() {
+    const { worlds, fencers, begun, lost, seen, evenings } = this;
+    return { worlds, fencers, begun, lost, seen: new Map(seen), at: evenings.at };
+  }
+
+  /** As if the bouts before had just been folded. */
+  goOn({ worlds, fencers, begun, lost, seen, at }: ReturnType<Folder["leave"]>): void {
+    this.worlds = worlds;
+    this.begun = begun;
+    this.lost = lost;
+    this.seen = new Map(seen);
+    this.evenings.at = at;
+    this.meet(fencers);
+  }
+
   private map(change: (world: World) => World): void {
     const next = new WorldSet();
     for (const world of this.worlds) next.add(change(world));
@@ -260,7 +279,23 @@ class Folder {
 /** Folds every line; what it says is of the sheet's last bout. */
 export function foldSheet(program: Program, sheet: readonly SheetLine[], hall: Hall = "waits"): SheetFold {
   const lines = withCorrections(sheet);
-  const folder = new Folder(program, eveningsOf(program, lines), hall);
+  const evenings = eveningsOf(program, lines);
+  const last = Math.max(
+    0,
+    lines.findLastIndex(({ type }) => type === "bout"),
+  );
+  const folder = new Folder(program, evenings, hall);
+  foldEarlier(
+    program,
+    folder,
+    lines.slice(0, last),
+    JSON.stringify([hall, evenings.met.names, picksText(evenings)]),
+  );
+  foldBouts(folder, lines.slice(last));
+  return finished(program, folder);
+}
+
+function foldBouts(folder: Folder, lines: readonly SheetLine[]): void {
   for (let from = 0; from < lines.length;) {
     const next = lines.findIndex((line, i) => i > from && line.type === "bout");
     const to = next < 0 ? lines.length : next;
@@ -269,7 +304,27 @@ export function foldSheet(program: Program, sheet: readonly SheetLine[], hall: H
     for (const line of bout) folder.take(line);
     from = to;
   }
-  return finished(program, folder);
+}
+
+interface Earlier {
+  readonly lines: readonly SheetLine[];
+  readonly beside: string;
+  readonly left: ReturnType<Folder["leave"]>;
+}
+const earlier = new WeakMap<Program, Earlier>();
+const picksText = ({ picks }: Evenings): unknown => picks.map((evening) => [...evening]);
+
+/** The bouts before the last are folded once: every question folds the sheet again, with another last bout. */
+function foldEarlier(program: Program, folder: Folder, lines: readonly SheetLine[], beside: string): void {
+  if (lines.length === 0) return;
+  const known = earlier.get(program);
+  const same =
+    known?.beside === beside &&
+    known.lines.length === lines.length &&
+    known.lines.every((line, i) => line === lines[i]);
+  if (known && same) return folder.goOn(known.left);
+  foldBouts(folder, lines);
+  earlier.set(program, { lines, beside, left: folder.leave() });
 }
 
 function finished(program: Program, folder: Folder): SheetFold {

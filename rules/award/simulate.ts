@@ -162,13 +162,13 @@ class Run {
       dynamic.wanted = live;
       dynamic.forks.restart();
     }
-    do {
+    for (let isMore = true; isMore; isMore = dynamic?.mayFork === true && dynamic.forks.next()) {
       after.set(from);
       tables.advance(after, code, index, exchange, this.choose, this.view);
       pruned(after, live);
       dynamic?.forget(after, false);
       into.add(after);
-    } while (dynamic?.mayFork === true && dynamic.forks.next());
+    }
   }
 
   /** Adds every state that unrecorded actions can lead to. */

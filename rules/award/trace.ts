@@ -305,9 +305,12 @@ const reasonOver = (program: Program, award: AwardToTell): string =>
   namesDoing(program, award, "turn over").join(" or ");
 
 /** The rules that do this to awards in the unit of this one. */
-function namesDoing(program: Program, { unit }: AwardToTell, is: string, factor?: number): readonly string[] {
+function namesDoing(program: Program, award: AwardToTell, is: string, factor?: number): readonly string[] {
+  const { unit, rule } = award;
+  const own = typeof rule === "object" ? rule.name : rule;
   const fits = (effect: Effect): boolean =>
     effect.is === is &&
+    (!("from" in effect) || effect.from === undefined || effect.from === own) &&
     (!("what" in effect) || effect.what.includes(unit)) &&
     (factor === undefined || !("by" in effect) || effect.by === factor);
   return program.env.ruleSet.rules.filter((one) => (one.does ?? []).some(fits)).map((one) => one.name);

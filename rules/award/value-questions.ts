@@ -86,7 +86,11 @@ export function exchangePicks(program: Program, one: FoldedExchange): readonly C
 
 /** Not said in some world as some exchange began, or different in different worlds. */
 function isUnknown(fold: SheetFold, index: number): boolean {
-  const worlds = [...fold.exchanges.flatMap(({ before }) => before), ...fold.worlds];
+  // Where an exchange's own picks say it, it does not matter that it was not known before.
+  const open = fold.exchanges.filter(
+    ({ picks }) => !picks.some(({ field, value }) => field === index && !Number.isNaN(value)),
+  );
+  const worlds = [...open.flatMap(({ before }) => before), ...fold.worlds];
   const first = worlds[0]?.mem[index];
   return worlds.some(({ mem }) => mem[index] !== mem[index] || mem[index] !== first);
 }

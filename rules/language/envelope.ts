@@ -179,8 +179,8 @@ export class Envelope {
   }
 
   /** One sentence by one piece of the grammar; its places are kept. */
-  sentence<T>(piece: Piece, rule: Rule<T>, names: Names): T | undefined {
-    const parsedSentence = parseSentence(piece.text, rule, names);
+  sentence<T>(piece: Piece, rule: Rule<T>, names: Names, isWhen = false): T | undefined {
+    const parsedSentence = parseSentence(piece.text, rule, names, isWhen);
     if (!parsedSentence.ok) {
       const { said, start, end } = parsedSentence;
       this.fault(said, { piece, span: [start, end] });

@@ -85,16 +85,20 @@ export function factsOfRule(rule: Rule, phrases: Phrases): readonly NeededFact[]
 }
 
 /** Words whose facts some rule gives to a watcher; the same kind of fact then has a watcher wherever it is needed (S4). */
-export function watchedWords(set: RuleSet, phrases: Phrases, only?: "judge"): ReadonlySet<string> {
+export function watchedWords(set: RuleSet, phrases: Phrases, only?: "seats"): ReadonlySet<string> {
   const watched = set.rules.filter((rule) =>
-    only === undefined ? rule.watch !== undefined : rule.watch?.is === only,
+    only === undefined ? rule.watch !== undefined : hasOwnSeat(rule.watch),
   );
   return new Set(watched.flatMap((rule) => factsOfRule(rule, phrases).map((fact) => fact.word)));
 }
 
-/** True where a named judge watches something that this rule needs. */
+/** Watched from another seat than the table's, whose Record key therefore leaves it open (S4). */
+const hasOwnSeat = (watch: Rule["watch"]): boolean =>
+  watch?.is === "judge" || watch?.is === "referee" || watch?.is === "fencers";
+
+/** True where a named judge, the referee or the fencers watch something that this rule needs. */
 export function isJudged(rule: Rule, set: RuleSet, phrases: Phrases): boolean {
-  if (rule.watch !== undefined) return rule.watch.is === "judge";
-  const given = watchedWords(set, phrases, "judge");
+  if (rule.watch !== undefined) return hasOwnSeat(rule.watch);
+  const given = watchedWords(set, phrases, "seats");
   return factsOfRule(rule, phrases).some((fact) => given.has(fact.word));
 }

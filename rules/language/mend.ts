@@ -129,7 +129,8 @@ const owners: Step = (text, names) => {
   const pick = names.list("pick").find(starts);
   const mark = names.list("mark").find(starts);
   if (pick !== undefined) return `${names.pick(pick)?.each === true ? "my" : "the"} ${text}`;
-  if (mark !== undefined) return `${/^each fencer/.test(names.mark(mark)?.for ?? "") ? "my" : "the"} ${text}`;
+  if (mark !== undefined)
+    return `${(names.mark(mark)?.for ?? "").startsWith("each fencer") ? "my" : "the"} ${text}`;
   return text;
 };
 

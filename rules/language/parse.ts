@@ -6,7 +6,6 @@ import { LONGEST_SENTENCE } from "./limits.ts";
 import { mended } from "./mend.ts";
 import type { Names } from "./names.ts";
 import { parseAll } from "./parse-condition.ts";
-import { parsePhrase } from "./parse-phrase.ts";
 
 export type Parsed<T> =
   | {
@@ -34,8 +33,8 @@ function run<T>(c: Cursor, rule: Rule<T>): { readonly value: T } | Wrong | undef
 /** "0,5": a half as much of Europe writes it; "3,2,1" is a row of numbers. */
 const DECIMAL_COMMA = /(?<![\d,.])\d+,5(?![\d,]|\s*,)/u;
 
-/** The whole text by `rule`. Only a failure costs a second pass, which finds what to say. */
-export function parseSentence<T>(text: string, rule: Rule<T>, names: Names): Parsed<T> {
+/** The whole text by `rule`. Only a failure costs a second pass, which finds what to say. `isWhen`: it is a rule's "when". */
+export function parseSentence<T>(text: string, rule: Rule<T>, names: Names, isWhen = false): Parsed<T> {
   if (text.length > LONGEST_SENTENCE) return tooLong();
   const comma = DECIMAL_COMMA.exec(text);
   if (comma)
@@ -51,7 +50,7 @@ export function parseSentence<T>(text: string, rule: Rule<T>, names: Names): Par
     const [start, end] = first.span(outcome.from, outcome.to);
     return { ok: false, ...withMend({ said: outcome.said, start, end }, text, reads, names) };
   }
-  const condition = (rule as unknown) === parsePhrase ? asCondition(text, names) : undefined;
+  const condition = isWhen ? asCondition(text, names) : undefined;
   if (condition !== undefined) return condition;
   const second = new Cursor(text, names, true);
   run(second, rule);
@@ -61,7 +60,7 @@ export function parseSentence<T>(text: string, rule: Rule<T>, names: Names): Par
 /** "I am ahead" where an action should stand: it would be read under "if". */
 function asCondition(text: string, names: Names): ({ readonly ok: false } & Diagnosis) | undefined {
   const again = run(new Cursor(text, names, false), parseAll);
-  if (again === undefined || again instanceof Wrong || / /.exec(text) === null) return undefined;
+  if (again === undefined || again instanceof Wrong) return undefined;
   return { ok: false, said: underIf(text.trim()), start: 0, end: text.trimEnd().length };
 }
 

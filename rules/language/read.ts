@@ -213,7 +213,7 @@ class Reader {
       if (entry === undefined) return undefined;
       return envelope
         .texts(entry.value, at)
-        .flatMap((piece) => envelope.sentence(piece, (c) => [rule(c)], names) ?? []);
+        .flatMap((piece) => envelope.sentence(piece, (c) => [rule(c)], names, at === "when") ?? []);
     };
     const one = <T>(at: RuleKey, rule: (c: Cursor) => T): T | undefined => {
       const entry = entries.get(at);

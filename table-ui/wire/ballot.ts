@@ -4,6 +4,12 @@ import type { Act, ExchangeLine, Phrase, Rule, RuleSet, Step } from "../../rules
 import type { JudgeView } from "./views.ts";
 
 type Ballot = NonNullable<JudgeView["ballot"]>;
+/** Whose ballot it is. */
+interface Judge {
+  readonly seat: string;
+  readonly judge: number;
+  readonly referee: boolean;
+}
 type VoteOnBallot = Ballot["votes"][number];
 
 /** What a judge watches: an own action that comes first (a parry, say), and the hit. */
@@ -28,9 +34,13 @@ function watchedIn(phrase: Phrase): Watched | undefined {
 
 const watchedBy = (rule: Rule): Watched | undefined => rule.when?.map(watchedIn).find((found) => found);
 
+/** Whether a rule names this seat as its watcher. */
+export const isWatchedBy = (watch: Rule["watch"], judge: number, referee: boolean): boolean =>
+  (watch?.is === "judge" && watch.no === judge) || (referee && watch?.is === "referee");
+
 /** The rule that this judge is named for; else the first one in which an action comes before the hit; else any hit. */
-function watchedFor(ruleSet: RuleSet, judge: number): Watched {
-  const named = ruleSet.rules.filter(({ watch }) => watch?.is === "judge" && watch.no === judge);
+function watchedFor(ruleSet: RuleSet, { judge, referee }: Judge): Watched {
+  const named = ruleSet.rules.filter(({ watch }) => isWatchedBy(watch, judge, referee));
   const found = [...named, ...ruleSet.rules].flatMap((rule) => watchedBy(rule) ?? []);
   const best = named.length > 0 ? found[0] : found.find(({ first }) => first !== undefined);
   return best ?? { hitAs: [] };
@@ -108,15 +118,14 @@ export function ballotOn(
   exchange: BoutExchange,
   no: number,
   ruleSet: RuleSet,
-  judge: number,
-  seat: string,
+  sitting: Judge,
 ): Ballot | undefined {
   // Votes under way must not reach the other judges, not even through the acts that they would add.
   const line = resolveExchange({ ...exchange, votes: [] }, ruleSet.bout.panel);
   if (line.how === "no exchange") return undefined;
-  const watched = watchedFor(ruleSet, judge);
-  const side = sideToWatch(line, judge);
-  const cast = exchange.votes.findLast((vote) => vote.by.seat === seat)?.label;
+  const watched = watchedFor(ruleSet, sitting);
+  const side = sideToWatch(line, sitting.judge);
+  const cast = exchange.votes.findLast((vote) => vote.by.seat === sitting.seat)?.label;
   return {
     exchange: exchange.id,
     no,

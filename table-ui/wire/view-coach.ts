@@ -1,5 +1,5 @@
 /** The coach's page: everything of the evening but other people's sealed choices and votes under way. */
-import { funnel, type Meet, type Millis, type PersonId } from "../../engine/index.ts";
+import { funnel, nextOnTheHill, type Meet, type Millis, type PersonId } from "../../engine/index.ts";
 import type { BoutOnFile, Hall, Sitting } from "./hall.ts";
 import { nameFor } from "./names.ts";
 import { sideOf } from "./sealed.ts";
@@ -89,6 +89,22 @@ function boutsOnView({ meet, bout }: Hall): BoutOnFile[] {
   return [...new Set([...latest, ...onRings])].flatMap((id) => bout(id) ?? []);
 }
 
+/** Where a bout has ended and none is planned: who is next if the winner stays. */
+function hillOn(hall: Hall): CoachView["hill"] {
+  const bouts = (id: string) => hall.bout(id)?.bout;
+  const { rings, called, planned } = hall.meet;
+  return Object.fromEntries(
+    rings.flatMap(({ id: ring }) => {
+      const latest = called.findLast((each) => each.ring === ring);
+      const over = latest !== undefined && bouts(latest.bout)?.stage === "ended";
+      const pair = over ? nextOnTheHill(hall.meet, ring, bouts) : undefined;
+      if (latest === undefined || pair === undefined) return [];
+      if (planned.some((each) => each.ring === ring)) return [];
+      return [[ring, { ...pair, ruleSet: latest.ruleSet }] as const];
+    }),
+  );
+}
+
 export function coachView(hall: Hall, sitting: AtCoach): CoachView {
   const { claims: _, ...meet } = hall.meet;
   const files = boutsOnView(hall);
@@ -104,6 +120,7 @@ export function coachView(hall: Hall, sitting: AtCoach): CoachView {
     ...seenBy(hall, sitting),
     kind: "coach",
     meet,
+    hill: hillOn(hall),
     people: Object.fromEntries(people),
     bouts: Object.fromEntries(bouts),
     waits: waitsIn(hall, sitting, files),

@@ -1,10 +1,19 @@
 /** A fencer's own page: their bout, what they may choose, when they are on, and a private line of progress. */
-import { FUNNEL, funnel, type Bout, type Funnel, type Meet, type PersonId } from "../../engine/index.ts";
+import {
+  FUNNEL,
+  funnel,
+  selfCalls,
+  type Bout,
+  type Funnel,
+  type Meet,
+  type PersonId,
+} from "../../engine/index.ts";
 import type { Pick, RuleSet, Side } from "../../rules/index.ts";
 import type { Hall, Sitting } from "./hall.ts";
 import { nameFor } from "./names.ts";
 import { sideOf } from "./sealed.ts";
 import { times } from "./sentences.ts";
+import { seatedBout } from "./view-bout.ts";
 import { seenBy, viewOf } from "./view-wall.ts";
 import type { FencerView } from "./views.ts";
 
@@ -78,6 +87,8 @@ export function fencerView(hall: Hall, sitting: AtFencer): FencerView {
   const ruleSet = file && hall.ruleSet(file.bout.ruleSet);
   const bout = viewOf(hall, id, sitting);
   const side = file && sideOf(file.bout, sitting.person);
+  // As this seat may know it: no vote under way shows in what is asked.
+  const seated = file && seatedBout(hall, file, sitting);
   const next = nextFor(hall, sitting);
   const notes = hall.person(sitting.person)?.notes ?? "";
   return {
@@ -87,6 +98,7 @@ export function fencerView(hall: Hall, sitting: AtFencer): FencerView {
     ...(bout === undefined ? {} : { bout }),
     ...(side === undefined ? {} : { side }),
     ...(next === undefined ? {} : { next }),
+    calls: seated && side ? selfCalls(seated.seen.bout, side) : [],
     choices: file && ruleSet ? choicesIn(file.bout, ruleSet.ruleSet, sitting.person) : [],
     progress: progressOf(hall, sitting.person),
     ...(notes === "" ? {} : { notes }),

@@ -1,7 +1,13 @@
 /** A judge's page: what to watch, the ballot, and the bout without its pay, so that pay cannot bias a vote. */
-import { awaitsAssent, freeValues, type BoutExchange, type Pair } from "../../engine/index.ts";
+import {
+  awaitsAssent,
+  callsToAssentTo,
+  freeValues,
+  type BoutExchange,
+  type Pair,
+} from "../../engine/index.ts";
 import type { Hall, Sitting } from "./hall.ts";
-import { ballotOn } from "./ballot.ts";
+import { ballotOn, isWatchedBy } from "./ballot.ts";
 import { seenBy, viewOf } from "./view-wall.ts";
 import type { BoutOnView, ExchangeOnView, JudgeView } from "./views.ts";
 
@@ -41,7 +47,7 @@ function ballotFor(hall: Hall, boutId: string, sitting: AtJudge): JudgeView["bal
   if (file === undefined || ruleSet === undefined || last === undefined) return undefined;
   if (last.windowClosed === true || file.bout.stage === "ended" || file.bout.stage === "fencing")
     return undefined;
-  return ballotOn(last, file.bout.exchanges.length, ruleSet.ruleSet, sitting.judge, sitting.seat);
+  return ballotOn(last, file.bout.exchanges.length, ruleSet.ruleSet, sitting);
 }
 
 /** At most this many values are keys; a wider span is called in steps of its tenth. */
@@ -84,6 +90,9 @@ function valuesFor(hall: Hall, boutId: string, sitting: AtJudge): JudgeView["val
     assent,
     called: calledBy(last, sitting.seat, call),
   }));
+  const plain = [...callsToAssentTo(ruleSet)]
+    .filter((call) => !calls.some((each) => each.call === call))
+    .map((call) => ({ call, values: [], assent: true }));
   const awaits = awaitsAssent(bout, ruleSet, by)
     .filter(({ exchange }) => exchange === last.id)
     .map(({ call, side, value, may, source }) => ({
@@ -93,8 +102,9 @@ function valuesFor(hall: Hall, boutId: string, sitting: AtJudge): JudgeView["val
       by: sayJudge(source),
       may,
     }));
-  if (calls.length === 0 && awaits.length === 0) return undefined;
-  return { exchange: last.id, no: bout.exchanges.length, calls, awaits };
+  const all = [...calls, ...plain];
+  if (all.length === 0 && awaits.length === 0) return undefined;
+  return { exchange: last.id, no: bout.exchanges.length, calls: all, awaits };
 }
 
 export function judgeView(hall: Hall, sitting: AtJudge): JudgeView {
@@ -104,7 +114,7 @@ export function judgeView(hall: Hall, sitting: AtJudge): JudgeView {
   const values = ring?.bout === undefined ? undefined : valuesFor(hall, ring.bout, sitting);
   const ruleSet = bout && hall.ruleSet(bout.ruleSet.hash);
   const watches = (ruleSet?.ruleSet.rules ?? [])
-    .filter(({ watch }) => watch?.is === "judge" && watch.no === sitting.judge)
+    .filter(({ watch }) => isWatchedBy(watch, sitting.judge, sitting.referee))
     .flatMap(({ name }) => ruleSet?.explained.rules.find((rule) => rule.name === name)?.short ?? []);
   return {
     ...seenBy(hall, sitting),

@@ -3,6 +3,7 @@
  * whatever grows is a record by id beside its `order`. Building a view is the one place where secrecy is decided.
  */
 import type {
+  SelfCalls,
   Ending,
   Fact,
   Pair,
@@ -14,6 +15,7 @@ import type {
   Meet,
   Penalty,
   Stage,
+  Tally,
 } from "../../engine/index.ts";
 
 export interface FencerOnView {
@@ -93,7 +95,7 @@ export interface BoutOnView {
   /** What came in from earlier bouts that were put right since: said, never recomputed. */
   readonly earlier: readonly string[];
   /** In a relay, and where a team's limit counts: both teams' points over their bouts tonight. */
-  readonly teams?: Pair<{ readonly team: string; readonly points: number }>;
+  readonly teams?: NonNullable<Tally["teams"]>;
   /** What chance is drawn from: committed to before the first draw, the seed shown when the bout has ended. */
   readonly chance?: readonly { readonly commitment: string; readonly seed?: string }[];
   readonly paused?: string;
@@ -122,6 +124,8 @@ export interface FencerView extends Seen {
   readonly bout?: BoutOnView;
   readonly side?: Side;
   readonly next?: { readonly ring: string; readonly against: string; readonly after: number };
+  /** What this fencer may say of an exchange, one press each: that they were hit, or the answer to what is asked of them. */
+  readonly calls: readonly SelfCalls[];
   /** Own sealed choices that can be made now. */
   readonly choices: readonly {
     readonly pick: string;
@@ -163,6 +167,7 @@ export interface JudgeView extends Seen {
     readonly no: number;
     readonly calls: readonly {
       readonly call: string;
+      /** Empty for a call that has no value: it is said or not. */
       readonly values: readonly number[];
       /** It counts only with a second judge's assent. */
       readonly assent: boolean;
@@ -209,6 +214,8 @@ export interface CoachView extends Seen {
   readonly kind: "coach";
   /** Without its claims: what a bout claims may hang on a sealed choice. */
   readonly meet: Omit<Meet, "claims">;
+  /** By ring: the next pair if the winner stays, under the rule set of the ring's latest bout. */
+  readonly hill: Readonly<Record<string, Readonly<{ red: string; blue: string; ruleSet: string }>>>;
   readonly people: Readonly<
     Record<string, { readonly name: string; readonly shortName: string; readonly notes: string }>
   >;

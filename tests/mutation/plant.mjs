@@ -32,6 +32,8 @@ const vitest = await createVitest(
     bail: 1,
     reporters: [{}],
     maxWorkers: 1,
+    // The rules are read once a run, not once a file.
+    isolate: false,
     testTimeout: 600_000,
   },
   // The cache stays in the copy: its packages are the tree's own.

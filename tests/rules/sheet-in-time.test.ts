@@ -1,4 +1,4 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { printJsonLines, printSheet, readJsonLines, readSheet } from "../../rules/language/sheet.ts";
 import type { Act, BoutSheet, ExchangeLine } from "../../rules/record.ts";

@@ -1,5 +1,5 @@
 /** Random evenings: several bouts of a few fencers, in teams or without, everything written or some of it left open. */
-import fc from "fast-check";
+import * as fc from "fast-check";
 
 export interface RandomEvening {
   /** One text for each bout, its `bout` line first. */

@@ -182,6 +182,7 @@ export const fencer = (more: Partial<FencerView> = {}): FencerView => ({
   kind: "fencer",
   name: "Mira Halden",
   side: "red",
+  calls: [],
   choices: [],
   progress: "You met the cue twice, tried once, landed once. Only you and your coach see this.",
   ...more,

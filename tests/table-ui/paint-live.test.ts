@@ -130,6 +130,16 @@ describe("the fencer's page", () => {
     expect(stage.sent[0]?.id).toMatch(/^[\w-]{21}$/);
   });
 
+  test("says with one press that they were not hit", async () => {
+    await visit("during");
+    const facts = [{ fact: "end", act: "x5a", end: "no hit" }] as const;
+    stage.patch(1, 2, { calls: [{ exchange: "x5", no: 5, calls: [{ label: "I was not hit", facts }] }] });
+    await page.getByRole("group", { name: "Exchange 5: were you hit?" }).waitFor();
+    await page.getByRole("button", { name: "I was not hit" }).click();
+    await expect.poll(() => stage.sent.length).toBe(1);
+    expect(stage.sent[0]?.command).toEqual({ type: "GiveFacts", exchange: "x5", facts });
+  });
+
   test("questions an exchange, and shows a refusal's sentence", async () => {
     await visit("after");
     stage.answer = ({ id }) => ({

@@ -11,6 +11,7 @@ import { numeral } from "../paint/shapes.ts";
 import { garlandLabel, tellingTable } from "../paint/telling.ts";
 import { CallBout } from "./call.tsx";
 import type { CoachHall } from "./hall.ts";
+import { OnTheHill, Relay } from "./relay.tsx";
 
 interface Props {
   readonly hall: CoachHall;
@@ -38,6 +39,17 @@ function Thread(props: {
       <div class="fig" innerHTML={picture()} />
       <div innerHTML={tellingTable(props.bout, props.label).markup} />
     </>
+  );
+}
+
+/** What came into this bout otherwise than the earlier bouts, put right since, would bring it now. */
+function Earlier(props: { readonly bout: BoutOnView }): JSX.Element {
+  return (
+    <Show when={props.bout.earlier.length > 0}>
+      <ul class="earlier" aria-label={`Bout ${props.bout.no}: put right in an earlier bout`}>
+        <For each={props.bout.earlier}>{(sentence) => <li>{sentence}</li>}</For>
+      </ul>
+    </Show>
   );
 }
 
@@ -102,7 +114,16 @@ function LiveRing(props: Props & { readonly ring: Ring; readonly bout: BoutOnVie
           }
         />
       </div>
+      <Show when={props.bout.teams}>
+        {(teams) => (
+          <p>
+            {teams().red.team} {numeral(teams().red.points)}, {teams().blue.team}{" "}
+            {numeral(teams().blue.points)}
+          </p>
+        )}
+      </Show>
       <Show when={props.bout.endingSentence}>{(said) => <p class="said">{said()}</p>}</Show>
+      <Earlier bout={props.bout} />
     </section>
   );
 }
@@ -185,6 +206,7 @@ function Next(props: Props): JSX.Element {
             </li>
           )}
         </For>
+        <OnTheHill hall={props.hall} view={props.view} />
       </ul>
     </section>
   );
@@ -212,6 +234,7 @@ function Done(props: Props): JSX.Element {
               <span class="tab">
                 {numeral(bout.red.points)} to {numeral(bout.blue.points)}
               </span>
+              <Earlier bout={bout} />
             </li>
           )}
         </For>
@@ -311,6 +334,7 @@ export function Board(props: Props): JSX.Element {
       <div class="right">
         <Waits {...props} />
         <CallBout hall={props.hall} view={props.view} />
+        <Relay hall={props.hall} view={props.view} />
         <Waiting {...props} />
       </div>
     </main>

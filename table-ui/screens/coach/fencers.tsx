@@ -1,7 +1,9 @@
 /** Who is here: add, let rest, send home, forget. */
 import { createSignal, For, type JSX } from "solid-js";
+import { FENCER_MARKS } from "../../../engine/index.ts";
 import type { CoachView } from "../../wire/views.ts";
 import type { CoachHall } from "./hall.ts";
+import { RosterFacts } from "./roster.tsx";
 
 /** "Mira Halden" -> "Mira H."; a coach may write another. */
 export function shortNameOf(name: string): string {
@@ -11,13 +13,12 @@ export function shortNameOf(name: string): string {
   return last === "" ? first : `${first} ${last.charAt(0)}.`;
 }
 
-const STATES = ["here", "resting", "out for tonight"] as const;
-
 export function Fencers(props: { readonly hall: CoachHall; readonly view: CoachView }): JSX.Element {
   const { hall } = props;
   const [name, setName] = createSignal("");
   const [wall, setWall] = createSignal(true);
   const [sure, setSure] = createSignal("");
+  const teams = () => [...new Set(props.view.meet.fencers.flatMap(({ team }) => team ?? []))];
   const add = async (): Promise<void> => {
     const answer = await hall.ask({
       ask: "add fencer",
@@ -61,6 +62,9 @@ export function Fencers(props: { readonly hall: CoachHall; readonly view: CoachV
         Minors: first name or number only, and nothing public without consent. Notes about health stay with
         you.
       </p>
+      <datalist id="teams">
+        <For each={teams()}>{(team) => <option value={team} />}</For>
+      </datalist>
       <ul class="lines people">
         <For each={props.view.meet.fencers}>
           {(fencer) => {
@@ -74,12 +78,12 @@ export function Fencers(props: { readonly hall: CoachHall; readonly view: CoachV
                   <select
                     value={fencer.as}
                     onChange={(event) => {
-                      const as = STATES.find((state) => state === event.currentTarget.value);
+                      const as = FENCER_MARKS.find((state) => state === event.currentTarget.value);
                       if (as !== undefined)
                         void hall.command("meet", { type: "MarkFencer", person: fencer.person, as });
                     }}
                   >
-                    <For each={STATES}>
+                    <For each={FENCER_MARKS}>
                       {(state) => (
                         <option value={state} selected={state === fencer.as}>
                           {state}
@@ -96,6 +100,7 @@ export function Fencers(props: { readonly hall: CoachHall; readonly view: CoachV
                 >
                   {sure() === fencer.person ? "Press again: name and notes go for good" : "Erase"}
                 </button>
+                <RosterFacts hall={hall} fencer={fencer} name={person()?.name ?? "Erased"} />
               </li>
             );
           }}

@@ -1,6 +1,6 @@
 /** The fencer's page goes live: patches the finished HTML, runs the clock, sends choices and questions. */
 import "./fencer.css";
-import type { BoutCommand } from "../../../engine/index.ts";
+import type { BoutCommand, Fact } from "../../../engine/index.ts";
 import type { FencerView } from "../../wire/views.ts";
 import { fencerParts } from "../paint/fencer.ts";
 import { openLink } from "../shared/link.ts";
@@ -54,6 +54,9 @@ const entry = (form: HTMLFormElement, name: string): string => String(new FormDa
 function commandOf(form: HTMLFormElement, side: "red" | "blue"): BoutCommand | undefined {
   const pick = form.dataset["pick"];
   if (pick !== undefined) return { type: "SetPick", pick, side, value: entry(form, "value") };
+  const { exchange = "", facts } = form.dataset;
+  if ("call" in form.dataset && facts !== undefined)
+    return { type: "GiveFacts", exchange, facts: JSON.parse(facts) as readonly Fact[] };
   if ("agree" in form.dataset) return { type: "ConfirmResult", side };
   if ("question" in form.dataset)
     return { type: "QuestionExchange", exchange: entry(form, "exchange"), side, why: entry(form, "why") };

@@ -2,12 +2,14 @@
 import "./judge.css";
 import { createSignal, For, Match, Show, Switch, type JSX } from "solid-js";
 import { render } from "solid-js/web";
+import type { BoutCommand, Side } from "../../../engine/index.ts";
 import type { JudgeView } from "../../wire/views.ts";
 import { capital, stageWords } from "../paint/clock.ts";
 import { badge } from "../paint/parts.ts";
 import { SIDE_NAMES } from "../paint/telling.ts";
 import { openLink, type LinkState } from "../shared/link.ts";
 import { sealedSlip, stopSign, votePicture } from "./drawings.ts";
+import { ValuesToCall } from "./values.tsx";
 
 type Ballot = NonNullable<JudgeView["ballot"]>;
 type Vote = Ballot["votes"][number];
@@ -162,6 +164,19 @@ function Judge(): JSX.Element {
     setOwn(rest);
     setRefused(answer.refusal.sentence);
   };
+  /** A command about the bout on this ring; a refusal stands on the page until something else succeeds. */
+  const give = async (command: BoutCommand): Promise<void> => {
+    const bout = view()?.bout;
+    if (!bout) return;
+    const answer = await link.command({ bout: bout.id }, command);
+    setRefused(answer.ok ? "" : answer.refusal.sentence);
+  };
+  const callValue = (exchange: string, call: string, side: Side, value?: number): Promise<void> => {
+    const said = { call, for: side, ...(value === undefined ? {} : { value }) };
+    return give({ type: "GiveFacts", exchange, facts: [{ fact: "call", call: said }] });
+  };
+  const assent = (exchange: string, call: string, side: Side): Promise<void> =>
+    give({ type: "Assent", exchange, call, side });
   const stop = async (seat: JudgeView): Promise<void> => {
     if (!seat.bout) return;
     const why = seat.referee ? "The referee stopped the bout." : `Judge ${seat.judge} called stop.`;
@@ -196,6 +211,15 @@ function Judge(): JSX.Element {
                   )}
                 </Match>
               </Switch>
+              <Show when={seen().values}>
+                {(values) => (
+                  <ValuesToCall
+                    values={values()}
+                    onCall={(call, side, value) => void callValue(values().exchange, call, side, value)}
+                    onAssent={(call, side) => void assent(values().exchange, call, side)}
+                  />
+                )}
+              </Show>
               <Show when={refused()}>
                 <p class="refused" role="alert">
                   {refused()}

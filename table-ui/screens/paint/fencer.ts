@@ -11,7 +11,7 @@ import { html, raw, type Markup } from "./markup.ts";
 import { exchangesOf, markOf, marksOf } from "./marks.ts";
 import { badge, bonusLine, knotTag, leafTag, payTag, penaltyGlyph, pointsTag, stitchGlyph } from "./parts.ts";
 import { numeral } from "./shapes.ts";
-import { garlandLabel, plural, SIDE_NAMES, tellingTable } from "./telling.ts";
+import { garlandLabel, plural, SIDE_NAMES, tellingTable, teamsInWords } from "./telling.ts";
 
 /** A named piece of a page that can be replaced by itself. */
 export type Parts = readonly (readonly [name: string, content: Markup])[];
@@ -75,7 +75,9 @@ function staff({ bout }: FencerView): Markup {
   return html`<h2 class="vh">Score</h2>
     ${voiceLine(bout, "red")}
     <div class="fig">${raw(picture)}</div>
-    ${voiceLine(bout, "blue")}${!over && tellingTable(bout, "The bout so far")}`;
+    ${voiceLine(bout, "blue")}${bout.teams && html`<p class="muted">${teamsInWords(bout)}</p>`}${
+      !over && tellingTable(bout, "The bout so far")
+    }`;
 }
 
 /** The award that everybody talks about: what happened, and why it counted as it did. */
@@ -126,10 +128,10 @@ function latest({ bout }: FencerView, wanted?: string): Markup {
 
 /** What a correction moved: one sentence each, so that nothing changes in silence. */
 const moved = ({ bout }: FencerView): Markup =>
-  bout && bout.moved.length > 0
+  bout && bout.moved.length + bout.earlier.length > 0
     ? html`<h2>Put right</h2>
         <ul class="moved">
-          ${bout.moved.map((line) => html`<li>${stitchGlyph()}<span>${line}</span></li>`)}
+          ${[...bout.moved, ...bout.earlier].map((line) => html`<li>${stitchGlyph()}<span>${line}</span></li>`)}
         </ul>`
     : html``;
 
@@ -148,6 +150,23 @@ const pays = ({ bout }: FencerView): Markup =>
         </ul>
         <p class="means">${bout.bonusMeans}</p>`
     : html``;
+
+/** What the fencer says of an exchange, one press each; inert until the page is live. */
+const calls = ({ calls: all }: FencerView): Markup =>
+  html`${all.map(
+    ({ exchange, no, question, calls: may }) =>
+      html`<fieldset class="calls" data-live disabled>
+        <legend>${question ?? `Exchange ${no}: were you hit?`}</legend>
+        <div class="options">
+          ${may.map(
+            ({ label, facts }) =>
+              html`<form data-call data-exchange="${exchange}" data-facts="${JSON.stringify(facts)}">
+                <button class="key"><span>${label}</span></button>
+              </form>`,
+          )}
+        </div>
+      </fieldset>`,
+  )}`;
 
 /** Sealed choices: inert until the page is live, closed once the bout has passed them. */
 const choices = ({ choices: all }: FencerView): Markup =>
@@ -236,7 +255,7 @@ export function fencerParts(view: FencerView, { now, latest: wanted }: Moment): 
   return [
     ["head", head(view, now)],
     ["title", title(view)],
-    ["choices", choices(view)],
+    ["choices", html`${calls(view)}${choices(view)}`],
     ["staff", staff(view)],
     ["latest", latest(view, wanted)],
     ["thread", view.bout?.stage === "ended" ? hanging(view.bout) : html``],

@@ -81,3 +81,9 @@ export function tellingTable(bout: BoutOnView, caption: string): Markup {
     </table>
   </div>`;
 }
+
+/** A relay's totals: "Herons 12, Otters 9"; empty where no team's points count. */
+export const teamsInWords = ({ teams }: BoutOnView): string =>
+  teams === undefined
+    ? ""
+    : `${teams.red.team} ${numeral(teams.red.points)}, ${teams.blue.team} ${numeral(teams.blue.points)}`;

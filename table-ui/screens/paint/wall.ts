@@ -8,7 +8,7 @@ import { html, raw, type Markup } from "./markup.ts";
 import { marksOf } from "./marks.ts";
 import { badge, bonusLine, payTag, spool } from "./parts.ts";
 import { numeral } from "./shapes.ts";
-import { garlandLabel, tellingTable } from "./telling.ts";
+import { garlandLabel, teamsInWords, tellingTable } from "./telling.ts";
 
 type RingOnWall = WallView["rings"][string];
 
@@ -107,6 +107,13 @@ function pays(rings: readonly RingOnWall[]): Markup {
     </div>`;
 }
 
+const teams = ({ bout }: RingOnWall): Markup => {
+  const said = bout === undefined ? "" : teamsInWords(bout);
+  return said === ""
+    ? html``
+    : html`<p data-fit="${Math.max(1, Math.min(3, Math.floor(letters(said) / 14)))}">${said}</p>`;
+};
+
 const next = (ring: RingOnWall): Markup =>
   ring.next
     ? html`<p data-fit="${Math.max(1, Math.min(3, Math.floor(letters(pair(ring.next)) / 14)))}">
@@ -124,7 +131,7 @@ function lane(id: string, ring: RingOnWall, rings: number, now: number): Parts {
     blue: bout ? who(bout, "blue") : html``,
     thread: bout ? picture(bout, rings) : html`<p class="empty">No bout on this ring now.</p>`,
     clock: bout ? clock(bout, now) : html``,
-    next: next(ring),
+    next: html`${teams(ring)}${next(ring)}`,
   };
   return LANE_PARTS.map((part) => [`${id} ${part}`, content[part]]);
 }

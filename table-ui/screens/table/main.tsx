@@ -5,22 +5,15 @@ import { render } from "solid-js/web";
 import { canBout, clockAt, type Bout } from "../../../engine/index.ts";
 import type { BoutOnView, TableView } from "../../wire/views.ts";
 import { capital } from "../paint/clock.ts";
+import { ChoicesSheet, DueLine } from "./choices.tsx";
 import { createEntering } from "./entering.ts";
 import { actionOf, capOf, codeOf, LAYOUT, type Layout, type TableAction } from "./keys.ts";
 import { Mending, More } from "./mending.tsx";
 import { Pad } from "./pad.tsx";
-import { Cap, Exchanges, Staff } from "./parts.tsx";
+import { Around, Cap, Exchanges, Staff } from "./parts.tsx";
 import { After, Before } from "./phases.tsx";
 import { seenAtTable } from "./seen.ts";
-import {
-  ChoicesSheet,
-  ClockSheet,
-  ForfeitSheet,
-  KeysSheet,
-  PenaltySheet,
-  Sheet,
-  type SheetName,
-} from "./sheets.tsx";
+import { ClockSheet, ForfeitSheet, KeysSheet, PenaltySheet, Sheet, type SheetName } from "./sheets.tsx";
 import { openStation, type Station } from "./station.ts";
 import { Head, Notices } from "./status.tsx";
 import { createTray, Tray } from "./tray.tsx";
@@ -152,6 +145,17 @@ function Ring(props: {
         clockDoes={clockDoes()}
         cap={cap({ is: "clock" })}
       />
+      <Around bout={props.seen} />
+      <Show when={station.rules()}>
+        {(rules) => (
+          <DueLine
+            bout={props.bout}
+            ruleSet={rules().ruleSet}
+            now={props.now}
+            onOpen={() => setSheet("choices")}
+          />
+        )}
+      </Show>
       <p class="say" aria-live="polite">
         <small>Say aloud</small>
         <span class="voice">{entering.say() || "Nothing yet."}</span>
@@ -222,7 +226,9 @@ function Ring(props: {
       </Sheet>
       <Sheet open={sheet() === "choices"} title="Choices and cards" onClose={close}>
         <Show when={station.rules()}>
-          {(rules) => <ChoicesSheet give={give} bout={props.bout} ruleSet={rules().ruleSet} />}
+          {(rules) => (
+            <ChoicesSheet station={station} bout={props.bout} ruleSet={rules().ruleSet} now={props.now} />
+          )}
         </Show>
       </Sheet>
       <Sheet open={sheet() === "keys"} title="Keys" onClose={close}>

@@ -2,6 +2,7 @@
 import { For, Show, type JSX } from "solid-js";
 import type { BoutOnView } from "../../wire/views.ts";
 import type { Side } from "../../../engine/index.ts";
+import { SIDES } from "../../../rules/index.ts";
 import { clockText, clockWords, shownMs, stageWords } from "../paint/clock.ts";
 import { garland } from "../paint/garland.ts";
 import { marksOf, type Mark } from "../paint/marks.ts";
@@ -96,6 +97,33 @@ export function Staff(props: {
         <Cap text={props.cap} />
       </button>
     </section>
+  );
+}
+
+/** What concerns more than this bout: the teams' totals, and what earlier bouts that were put right would bring otherwise. */
+export function Around(props: { readonly bout: BoutOnView }): JSX.Element {
+  return (
+    <>
+      <Show when={props.bout.teams}>
+        {(teams) => (
+          <p class="teams">
+            <For each={SIDES}>
+              {(side) => (
+                <span>
+                  <span innerHTML={badge(side, 22).markup} /> {teams()[side].team}{" "}
+                  <b class="tab">{numeral(teams()[side].points)}</b>
+                </span>
+              )}
+            </For>
+          </p>
+        )}
+      </Show>
+      <Show when={props.bout.earlier.length > 0}>
+        <ul class="earlier" aria-label="Put right in an earlier bout">
+          <For each={props.bout.earlier}>{(sentence) => <li>{sentence}</li>}</For>
+        </ul>
+      </Show>
+    </>
   );
 }
 

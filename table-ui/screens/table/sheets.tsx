@@ -1,7 +1,7 @@
 /** What opens over the page and closes again: penalties, the clock, pauses, choices, keys. Native dialogs. */
 import { createEffect, createSignal, For, Show, type JSX } from "solid-js";
-import { PENALTIES, type Bout, type BoutCommand, type Side } from "../../../engine/index.ts";
-import { SIDES, type Pick, type RuleSet } from "../../../rules/index.ts";
+import { PENALTIES, type BoutCommand, type Side } from "../../../engine/index.ts";
+import { SIDES } from "../../../rules/index.ts";
 import { badge } from "../paint/parts.ts";
 import { SIDE_NAMES } from "../paint/telling.ts";
 import { capOf, LAYOUT, remap, type Layout, type TableAction } from "./keys.ts";
@@ -142,49 +142,6 @@ export function ClockSheet(props: {
         <span>Set the clock</span>
       </button>
     </form>
-  );
-}
-
-/** Values from outside: sealed choices that the table takes for a fencer, cards, draws. */
-export function ChoicesSheet(props: {
-  readonly give: Give;
-  readonly bout: Bout;
-  readonly ruleSet: RuleSet;
-}): JSX.Element {
-  const sides = (pick: Pick): readonly (Side | undefined)[] =>
-    pick.by === "each fencer" || pick.by.endsWith("for each fencer") ? SIDES : [undefined];
-  const chosen = (pick: Pick, side: Side | undefined): boolean =>
-    props.bout.picks.some((each) => each.pick === pick.name && each.side === side);
-  return (
-    <For each={props.ruleSet.picks}>
-      {(pick) => (
-        <For each={sides(pick)}>
-          {(side) => (
-            <label class="field">
-              {side === undefined ? pick.name : `${SIDE_NAMES[side]}'s ${pick.name}`}
-              <span class="muted">{chosen(pick, side) ? " (chosen)" : ""}</span>
-              <select
-                onChange={(event) => {
-                  const { value } = event.currentTarget;
-                  if (value !== "")
-                    props.give({
-                      type: "SetPick",
-                      pick: pick.name,
-                      value,
-                      ...(side === undefined ? {} : { side }),
-                    });
-                  // A sealed choice does not stay on the screen.
-                  if (pick.seenBy !== undefined) event.currentTarget.value = "";
-                }}
-              >
-                <option value="">choose</option>
-                <For each={pick.from}>{(value) => <option value={value.text}>{value.text}</option>}</For>
-              </select>
-            </label>
-          )}
-        </For>
-      )}
-    </For>
   );
 }
 

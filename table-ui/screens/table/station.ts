@@ -1,8 +1,22 @@
 /** The table's state: the link, the outbox and the desk, as Solid signals. Everything that decides is in desk.ts. */
 import { createMemo, createSignal, type Accessor } from "solid-js";
 import { nanoid } from "nanoid";
-import { isRefusal, type Bout, type BoutCommand, type Refusal, type Source } from "../../../engine/index.ts";
-import { compile, hashRuleSet, readRuleSet, type RuleSet, type Scorer } from "../../../rules/index.ts";
+import {
+  isRefusal,
+  type Bout,
+  type BoutCommand,
+  type Refusal,
+  type Side,
+  type Source,
+} from "../../../engine/index.ts";
+import {
+  compile,
+  hashRuleSet,
+  readRuleSet,
+  type Pick,
+  type RuleSet,
+  type Scorer,
+} from "../../../rules/index.ts";
 import type { TableView } from "../../wire/views.ts";
 import { openLink, secretIn, type LinkState } from "../shared/link.ts";
 import {
@@ -42,6 +56,8 @@ export interface Station {
   now(): number;
   /** Applies and queues a command; false if it was refused (the sentence is shown). */
   give(command: BoutCommand): boolean;
+  /** Draws a pick by chance: the server does where it can be reached, else this tablet, and it is recorded as drawn here. */
+  draw(pick: Pick, side?: Side): void;
   takePen(): void;
   adopt(aside: SetAside): void;
   drop(aside: SetAside): void;
@@ -52,6 +68,17 @@ function readInUse(text: string): RuleSetInUse | undefined {
   const read = readRuleSet(text);
   if (!read.ok) return undefined;
   return { hash: hashRuleSet(read.value), text, ruleSet: read.value, scorer: compile(read.value) };
+}
+
+/** Drawn by this device alone: every value as likely as any other. */
+function drawnHere({ from }: Pick): string | undefined {
+  const size = from.length;
+  if (size === 0) return undefined;
+  const fair = 2 ** 32 - (2 ** 32 % size);
+  for (;;) {
+    const [number = 0] = crypto.getRandomValues(new Uint32Array(1));
+    if (number < fair) return from[number % size]?.text;
+  }
 }
 
 /** Opens the link and the outbox of this table. Rejects if the browser refuses IndexedDB. */
@@ -150,6 +177,8 @@ export async function openStation(): Promise<Station> {
     return true;
   };
 
+  const giveHere = (command: BoutCommand): boolean => queue(give(desk(), command, stamp(), around()));
+
   return {
     view,
     link,
@@ -162,7 +191,22 @@ export async function openStation(): Promise<Station> {
     holdsPen,
     penElsewhere: () => view()?.pen !== undefined && !holdsPen(),
     now: () => socket.now(),
-    give: (command) => queue(give(desk(), command, stamp(), around())),
+    give: giveHere,
+    draw(pick, side) {
+      const whose = side === undefined ? {} : { side };
+      const { boutId } = desk();
+      // The server draws on the bout as it knows it: nothing may wait here before it.
+      if (link() === "linked" && waiting(desk()) === 0 && boutId !== undefined) {
+        const pen = { epoch: view()?.pen?.epoch ?? 0, seq: ++seq };
+        const command = { type: "DrawPick", pick: pick.name, ...whose } as const;
+        const sent = { id: nanoid(), on: { bout: boutId }, pen, at: socket.now(), command };
+        void socket.send(sent).then((answer) => setRefused(answer.ok ? undefined : answer.refusal));
+        return;
+      }
+      const value = drawnHere(pick);
+      if (value !== undefined)
+        giveHere({ type: "SetPick", pick: pick.name, value, drawn: "on the tablet", ...whose });
+    },
     takePen,
     adopt(aside) {
       if (queue(giveAgain(desk(), aside, stamp(), around()))) void outbox.remove(aside.pending.id);

@@ -62,7 +62,9 @@ export function Tray(props: {
           <p class="q">
             <b>{asked().text}</b>
             <span class="muted">
-              {ASKED[asked().ask]}
+              {asked().ask === "table" && asked().answers[0]?.facts[0]?.fact === "pick"
+                ? "Draw it under Choices and cards, or press what the card on the table showed."
+                : ASKED[asked().ask]}
               {props.tray.count() > 1 ? ` ${props.tray.count()} are open.` : ""}
             </span>
           </p>

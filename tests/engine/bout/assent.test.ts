@@ -173,3 +173,28 @@ describe("what the judges' pages need", () => {
       expect(awaitsAssent(bout, ruleSet, judge(2))).toEqual([{ ...waits, may: true }]);
     }));
 });
+
+describe("a fixed sum for a call", () => {
+  const fixed = PRAISE.replace("pays: between 0 and 2 bonus to me as the judge says", "pays: 1 bonus to me");
+  const praised: BoutCommand = {
+    type: "GiveFacts",
+    exchange: "x1",
+    facts: [{ fact: "call", call: { call: "praise", for: "red" } }],
+  };
+  const story = given(callBout(fixed), fenced("x1", hit("red", "head"))).when(from(judge(1), praised));
+
+  test("waits for the second judge too", () =>
+    void story.then(({ tally }) => {
+      expect(tally.span.bonus.red).toEqual({ least: 0, most: 1 });
+      expect(tally.questions.map(({ text }) => text)).toEqual([
+        "Exchange 1: does a second judge assent to Red's praise?",
+      ]);
+    }));
+  test("is given with the assent, and not without it", () => {
+    story.when(from(judge(2), assent)).then(({ tally }) => expect(tally.bonus.red).toBe(1));
+    story.when(fence).then(({ tally }) => {
+      expect(tally.bonus.red).toBe(0);
+      expect(tally.open).toBe(0);
+    });
+  });
+});

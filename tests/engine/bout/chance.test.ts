@@ -1,5 +1,5 @@
 /** Chance that anybody can check, and picks that come in their time. */
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { checkDraws, decideBout, evolveBout, isRefusal, picksDue } from "../../../engine/index.ts";
 import type { Bout, BoutCommand, BoutEvent, Source } from "../../../engine/index.ts";
@@ -246,6 +246,19 @@ describe("by hand", () => {
     expect(checkDraws(there.events, ruleSets)).toMatchObject([
       { value: "pays", is: "unknown", sentence: "The table drew it while the hall was out of reach." },
     ]);
+  });
+  test("an answer to the question what it was is a card on the table too; a fencer gives none", () => {
+    const said: BoutCommand = {
+      type: "GiveFacts",
+      exchange: "x1",
+      facts: [{ fact: "pick", pick: "luck", value: "pays twice" }],
+    };
+    const told = tell([callBout(LUCK), ...fenced("x1"), said]);
+    expect(boutOf(told).tally.bonus.red).toBe(1);
+    expect(checkDraws(told.events, ruleSets)).toMatchObject([
+      { value: "pays twice", is: "unknown", sentence: "It was drawn by hand, from cards." },
+    ]);
+    expect(tell([callBout(LUCK), ...fenced("x1"), from(fencer("mira"), said)]).refused).toMatch(/fencer/);
   });
   test("nobody draws for what is no chance", () => {
     const coach = LUCK.replace("by: chance", "by: the coach");

@@ -22,6 +22,44 @@ describe("level at the end", () => {
   test("a draw is a draw", () =>
     void given(night("draw"), ...level, timeOut, end).then((bout) => expect(bout.ending).toBe("draw")));
 
+  test("what is still open holds nobody up: the settled score says who has won, until an answer says otherwise", () => {
+    const doubtful = fenced("x2", {
+      acts: [{ by: "blue", kind: "attack", target: "head", end: "perhaps" }],
+      open: false,
+    });
+    void given(night("draw"), fenced("x1", hit("red", "torso")), doubtful, timeOut, end)
+      .then((bout) => expect([bout.tally.open, bout.ending]).toEqual([1, "red wins"]))
+      .when({ type: "GiveFacts", exchange: "x2", facts: [{ fact: "end", act: "x2a", end: "hit" }] })
+      .then((bout) => expect(bout.ending).toBe("blue wins"));
+  });
+
+  test("fewer of a count, and then sudden death where that is level too", () =>
+    void given(night('"fewer warnings, then sudden death"'), ...level, timeOut, end).then((bout) =>
+      expect([bout.stage, bout.tieBreak]).toEqual(["tie-break", "sudden death"]),
+    ));
+
+  test("fewer warnings: the card decides", () =>
+    void given(
+      night('"fewer warnings, then sudden death"'),
+      ...level,
+      timeOut,
+      from(REFEREE, { type: "GivePenalty", side: "red", penalty: "warning", why: "late" }),
+      end,
+    ).then((bout) => expect([bout.stage, bout.ending]).toEqual(["ended", "blue wins"])));
+
+  test("who hit first is known when time runs out", () =>
+    void given(night("who hit first"), ...level, timeOut, end).then((bout) =>
+      expect(bout.ending).toBe("red wins"),
+    ));
+
+  test("a bout without a winner ends so, whoever is ahead", () =>
+    void given(
+      callBout(underBout("wins: nobody", "ends: after 3 min")),
+      ...level.slice(0, 1),
+      timeOut,
+      end,
+    ).then((bout) => expect(bout.ending).toBe("no winner")));
+
   test("sudden death: the next to be ahead wins", () =>
     void given(night("sudden death"), ...level, timeOut, end)
       .then((bout) => expect([bout.stage, bout.tieBreak]).toEqual(["tie-break", "sudden death"]))

@@ -1,5 +1,5 @@
 /** Limits that rings share, arbitrated by the evening's own stream. */
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { decideMeet, emptyMeet, evolveMeet, isRefusal, limitsOn } from "../../../engine/index.ts";
 import type { Meet, MeetCommand, MeetEvent, Source } from "../../../engine/index.ts";

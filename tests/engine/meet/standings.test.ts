@@ -53,6 +53,14 @@ describe("a pool's ranking", () => {
       received: 0,
     }));
 
+  test("a bout without a winner is neither won nor lost nor drawn; its hits count", () =>
+    expect(standings(["a"], [{ ...result("a", "b", 2, 4), ending: "no winner" }])[0]).toMatchObject({
+      bouts: 0,
+      victories: 0,
+      scored: 2,
+      received: 4,
+    }));
+
   test("the indicators of a complete pool sum to 0", () =>
     fc.assert(
       fc.property(fc.array(fc.tuple(fc.nat(5), fc.nat(5)), { minLength: 6, maxLength: 6 }), (scores) => {

@@ -4,6 +4,7 @@ import { compile } from "../../../rules/award/compile.ts";
 import { scoreBout } from "../../../rules/award/score.ts";
 import type { SheetLine } from "../../../rules/record.ts";
 import { BOUT_SETS, randomOwnBout } from "../../support/bout-sets.ts";
+import { forget } from "../../support/forget.ts";
 import { oracle, oracleEnding } from "../../support/oracle.ts";
 import { mirrored, seeded, shuffled } from "../../support/random-bouts.ts";
 
@@ -43,6 +44,22 @@ describe("the bout's own sentences against the slow, obvious oracle", () => {
       expect(endings.size).toBeGreaterThan(ruleSet.bout.wins === "nobody" ? 1 : 2);
     },
   );
+
+  test("whatever is forgotten, an end that is told is the true one [P12]", () => {
+    let open = 0;
+    for (const ruleSet of BOUT_SETS) {
+      const scorer = compile(ruleSet);
+      for (let seed = 1; seed <= BOUTS / 4; seed++) {
+        const random = seeded(seed);
+        const full = [...randomOwnBout(random, 6), END];
+        const { ended } = scoreBout(scorer, full);
+        const known = scoreBout(scorer, forget(random, full, 1 + random.below(3))).ended;
+        if (known === null) open++;
+        else expect(known, `${ruleSet.name}, seed ${String(seed)}`).toBe(ended);
+      }
+    }
+    expect(open).toBeGreaterThan(10);
+  });
 
   test("the two fencers swapped: the same bout, swapped [P1]", () => {
     // Roles that begin with a side are not the same for the other.

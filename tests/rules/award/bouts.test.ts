@@ -11,6 +11,7 @@ describe("the end of a bout", () => {
   test.each([
     ["{ends: at 3 points}", standing, "draw"],
     ["{ends: at 3 points, ties: sudden death}", standing, "tie"],
+    ["{ends: at 3 points, ties: sudden death}", { ...standing, called: true }, "draw"],
     ["{ends: at 4 points}", standing, null],
     ["{ends: at 4 points}", { ...standing, points: { red: 4, blue: 3 } }, "red wins"],
     ["{ends: at 2 points ahead}", { ...standing, points: { red: 1, blue: 3 } }, "blue wins"],

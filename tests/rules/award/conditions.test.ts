@@ -23,6 +23,7 @@ describe("how and which exchange", () => {
 
   test("a no exchange is no exchange's number, and not the last exchange [P7, S8]", () => {
     expect(held("it is exchange 2", "1 R feint .\n2 no exchange\n3 R feint .")).toBe("1-1");
+    expect(held("it is a no exchange, and it is exchange 1", "1 R feint .\n2 no exchange")).toBe("1-1");
     expect(
       held(
         "in the last exchange it is a double",

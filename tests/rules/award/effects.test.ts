@@ -64,6 +64,17 @@ rules: [{name: Stayed, at: the end of the bout, unless: I win the bout, pays: 1 
     expect(scoreOf(theme, "1 R feint .")).toBe("points 0-0 bonus 7-0");
   });
 
+  test("and so does one that asks in its unless, or at a sum of its own", () => {
+    const rules = (first: string): string =>
+      `rules:\n  - {name: A, when: I feint, ${first}}\n  - {name: Z, when: I feint, pays: 1 bonus to me}`;
+    expect(scoreOf(rules(`unless: '"Z" pays me', pays: 2 bonus to me`), "1 R feint .")).toBe(
+      "points 0-0 bonus 1-0",
+    );
+    expect(scoreOf(rules(`pays: '2 bonus to me if "Z" pays me'`), "1 R feint .")).toBe(
+      "points 0-0 bonus 3-0",
+    );
+  });
+
   test("I score asks every rule that pays points, whatever its name", () => {
     const theme = `rules:
   - {name: A, if: I score, pays: 1 bonus to me}

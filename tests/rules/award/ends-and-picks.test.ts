@@ -6,7 +6,9 @@ const HIT = "touches: {I hit: 1}\n";
 describe("what stands between exchanges", () => {
   test("a score line sets the score, and conditions read it", () => {
     const text = `${HIT}rules: [{name: Ahead, if: I am ahead, pays: 1 bonus to me}]`;
-    expect(scoreOf(text, "1 R cut head ! .\nscore 0-3\n2 R feint .")).toBe("points 0-3 bonus 0-1");
+    const tally = tallyOf(scorerOf(text), "1 R cut head ! .\nscore 0-3\n2 R feint .");
+    expect(result(tally)).toBe("points 0-3 bonus 0-1");
+    expect(tally.span.points).toEqual({ red: { least: 0, most: 0 }, blue: { least: 3, most: 3 } });
   });
 
   test("a penalty hit is the other's point, and conditions read it", () => {
@@ -215,6 +217,14 @@ describe("picks, at each time", () => {
         "pick p = head\n1 R cut leg ! .\n2 no exchange\n3 R cut leg ! .\npick p = arm\n4 R cut leg ! .",
       ),
     ).toBe(2);
+  });
+
+  test("two drawn together are taken in turn, the first again after the second", () => {
+    const drawn = pays("turns: 2, when: after every 2 exchanges");
+    const bout = hits("pick p = head\npick p = arm", "", "", "", "", "");
+    expect(tallyOf(scorerOf(drawn), bout).exchanges.map(({ bonus }) => bonus.red)).toEqual([
+      1, 2, 2, 2, 3, 4,
+    ]);
   });
 
   test("each fencer chooses for himself", () => {

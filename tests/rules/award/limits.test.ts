@@ -88,6 +88,7 @@ describe("at most [S9]", () => {
   test("in the hall: it is gone for everybody", () => {
     const once = rule("1 bonus", "once in the hall tonight");
     expect(scoreOf(once, bout(PARRY, "B parry .", PARRY))).toBe("points 0-0 bonus 1-0");
+    expect(scoreOf(once, bout("B parry .", PARRY, "B parry ."))).toBe("points 0-0 bonus 0-1");
   });
 
   test("once in the hall: two who are first at once both have it", () => {

@@ -78,6 +78,7 @@ describe("tokens and roles", () => {
   who: {is: roles attacker and defender for the bout, starts: with red, changes: [changes hands when I or they parry]}\ntouches: {I hit: 1}`;
     const held = (bout: string): unknown => tallyOf(scorerOf(text), bout).marks["who"];
     expect(held("1 R parry, B parry, R parry .")).toBe("blue");
+    expect(held("1 R parry, B parry .")).toBe("blue");
     expect(held("1 R parry .\n2 B parry .")).toBe("red");
   });
 });
@@ -134,6 +135,13 @@ describe("changes", () => {
   n: {is: a count for each fencer, changes: ["up 1 when my m is 1 or more, and I parry"]}`;
     const tally = tallyOf(scorerOf(`${text}\ntouches: {I hit: 1}`), "1 R parry .\n2 R parry .");
     expect(tally.marks).toEqual({ m: { red: 2, blue: 0 }, n: { red: 1, blue: 0 } });
+  });
+
+  test("and it reads a mark of the exchange as the exchange began, when there was nothing in it", () => {
+    const text = `marks:
+  m: {is: a count for each exchange, changes: [up 1 when I or they parry]}
+  n: {is: a count for the bout, changes: ["up 1 when the m is 1 or more"]}`;
+    expect(tallyOf(scorerOf(`${text}\ntouches: {I hit: 1}`), "1 R parry .\n2 R parry .").marks["n"]).toBe(0);
   });
 
   test("a no exchange changes only what names it [S8]", () => {
@@ -193,7 +201,12 @@ describe("notes and sets, token and roles, each in one exchange", () => {
       `{is: a token, starts: ${starts}, changes: [${change}]}`;
     expect(marked(token("passes to me when I parry"), "1 B parry .")).toBe("blue");
     expect(marked(token("passes to them when I parry"), "1 R parry .")).toBe("blue");
-    expect(marked(token("changes hands when I or they parry", "with nobody"), "1 B parry .")).toBe("nobody");
+    const nobodys = token("changes hands when I or they parry", "with nobody");
+    expect(marked(nobodys, "1 B parry .")).toBe("nobody");
+    const rule = "rules: [{name: Free, when: I feint, if: the n is nobody's, pays: 1 bonus to me}]";
+    expect(scoreOf(`marks: {n: ${nobodys}}\n${rule}`, "1 B parry .\n2 R feint .")).toBe(
+      "points 0-0 bonus 1-0",
+    );
   });
 
   test("a token can move without an action: after so many exchanges", () => {

@@ -61,7 +61,7 @@ describe("what may have been", () => {
 
   test("a no exchange hides nothing, whatever its line says [S8]", () => {
     const scorer = scorerOf(
-      `rules: [{name: It, when: I parry, unless: it is a no exchange, pays: 2 bonus to me}]`,
+      `rules: [{name: It, when: I parry, if: it is a no exchange, pays: 2 bonus to me}]`,
     );
     expect(
       scoreBout(scorer, [{ type: "exchange", no: 1, how: "no exchange", acts: [], open: true }]).open,
@@ -112,6 +112,52 @@ describe("what may have been", () => {
     expect(tally.points).toEqual({ red: 3, blue: 0 });
     expect(tally.span.bonus).toEqual({ red: span(0, 9), blue: span(0, 9) });
     expect(tally.open).toBe(18);
+  });
+});
+
+describe("many ways", () => {
+  test("more worlds than are kept apart become one, in which each mark may still be either", () => {
+    const flags = ["ash", "bay", "elm", "fir", "oak", "ivy", "yew", "fig", "may"];
+    const marks = flags.map(
+      (name, i) =>
+        `  ${name}: {is: a flag for each fencer, changes: ["on when I hit, and it is exchange ${String(i + 1)}"]}`,
+    );
+    const rules = flags.map(
+      (name) => `  - {name: ${name}, when: I feint, if: my ${name} is on, pays: 1 bonus to me}`,
+    );
+    const unsure = flags.map((_, i) => `${String(i + 1)} R cut head !? .`);
+    const text = ["marks:", ...marks, "rules:", ...rules].join("\n");
+    const tally = tallyOf(scorerOf(text), [...unsure, "10 R feint ."].join("\n"));
+    expect([tally.span.bonus.red, tally.open]).toEqual([span(0, 9), 9]);
+  });
+
+  test("what is held is held by another rule, also where every part of the rule set is tried for itself", () => {
+    const kinds = ["bind", "beat", "press", "void", "parry", "grapple", "disarm"];
+    const rules = kinds.map((kind) => `  - {name: ${kind}, when: I ${kind}, pays: 1 point to me}`);
+    const text = `rules:
+  - {name: Feint, when: I feint, pays: 2 bonus to me}
+  - {name: Keep, when: I withdraw, does: hold my bonus for one exchange}
+${rules.join("\n")}`;
+    const tally = tallyOf(scorerOf(text), "1 R feint, R withdraw\n2 B feint .");
+    const bonus = tally.awards.filter(({ unit, to }) => unit === "bonus" && to === "red");
+    expect(bonus.map(({ exchange, amount }) => [exchange, amount])).toEqual([[2, 2]]);
+  });
+});
+
+describe("one unknown, asked twice", () => {
+  test("who has the token is asked at two places and is the same fencer at both", () => {
+    const rule = (whose: string): string =>
+      `  - {name: ${whose}, when: I feint, if: the n is ${whose} at that moment, pays: 1 point to me}`;
+    const text = `marks: {n: {is: a token, starts: with the last loser, changes: [passes to me when I parry]}}
+rules:
+  - {name: as it began, when: I feint, if: the n is mine, pays: 1 bonus to me}
+${rule("mine")}
+  - {name: begun, when: I feint, if: the n is mine, pays: -1 point to me}
+  - {name: landed, when: I hit, pays: 1 bonus to me}`;
+    const tally = tallyOf(scorerOf(text), "1 R feint, R cut head !? .");
+    // Both read the same token, so that one takes away what the other gives, however the cut ended.
+    expect(tally.span.points.red).toEqual(span(0, 0));
+    expect(tally.span.bonus.red).toEqual(span(0, 2));
   });
 });
 

@@ -5,7 +5,7 @@ import { oracle } from "../../support/oracle.ts";
 import { randomBout, seeded, TIMED_SETS, withSeconds } from "../../support/random-bouts.ts";
 import { randomTimedRuleSet } from "../../support/random-phrases.ts";
 
-const EXCHANGES = process.env["LONG"] === "1" ? 400_000 : 6_000;
+const EXCHANGES = process.env["LONG"] === "1" ? 100_000 : 6_000;
 const A_BOUT = 8;
 
 type Told = readonly { exchange: number; to: string; rule: string; unit: string; amount: number }[];

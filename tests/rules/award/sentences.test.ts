@@ -36,6 +36,18 @@ rules:
     ]);
   });
 
+  test("of several matches the latest is told, and at once means at once", () => {
+    const rule = (when: string): string => `rules: [{name: It, when: "${when}", pays: 1 bonus to me}]`;
+    const twice = "1 B cut head, R parry, B cut leg, R parry, R cut arm .";
+    expect(sentences(rule("they cut, then I parry"), twice)).toEqual([
+      "It: Blue cut to the leg, then Red parried: 1 bonus.",
+    ]);
+    const first = "1 R parry, R cut head, B bind, R cut arm .";
+    expect(sentences(rule("I parry, at once I cut"), first)).toEqual([
+      "It: Red parried, then cut to the head: 1 bonus.",
+    ]);
+  });
+
   test("a gift to the other fencer names both", () => {
     const text = "rules: [{name: Crossed feet, when: I cross the feet, pays: 1 bonus to them}]";
     expect(sentences(text, "1 B cross the feet .")).toEqual([

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { scoreOf } from "../../support/score.ts";
+import { scoreOf, scorerOf, tallyOf } from "../../support/score.ts";
 
 const bonus = (when: string, bout: string, before = "", pays = "1 bonus to me"): string =>
   scoreOf(`${before}rules: [{name: It, when: "${when}", pays: "${pays}"}]`, bout).split("bonus ")[1] ?? "";
@@ -85,9 +85,10 @@ describe("two phrases of one rule set", () => {
           return kinds.indexOf(one) < kinds.indexOf(two);
         }).length;
         const gives = side === "R" ? `${String(wanted)}-0` : `0-${String(wanted)}`;
-        expect(scoreOf(`rules:\n${rules.slice(0, count).join("\n")}`, `1 ${acts} .`)).toBe(
-          `points 0-0 bonus ${gives}`,
-        );
+        // A phrase of one action among those of two, so that no two words of bits look alike.
+        const alone = "  - {name: alone, when: I wait, pays: 1 bonus to me}";
+        const text = ["rules:", alone, ...rules.slice(0, count)].join("\n");
+        expect(scoreOf(text, `1 ${acts} .`)).toBe(`points 0-0 bonus ${gives}`);
       }
   });
 });
@@ -106,6 +107,8 @@ describe("what an action is", () => {
 
   test("two tempi are not one, though nobody wrote so", () => {
     expect(bonus("I hit not in one tempo", "1 R cut head in two tempi ! .")).toBe("1-0");
+    const open = "rules: [{name: It, when: I hit not in one tempo, pays: 1 bonus to me}]";
+    expect(tallyOf(scorerOf(open), "1 R cut head in two tempi !").open).toBe(0);
   });
 
   test("from the right: the striker's own; a forehand blow comes from there [P4]", () => {

@@ -20,7 +20,8 @@ function inGerman(source: string, name: string): string {
 }
 
 /** What a coach named stands in quotation marks, and names and lists of values are the coach's own. */
-const ownWords = (line: string): boolean => /^\s*(?:- )?(?:Name|Bestes von|Wörter): |^ {6}- /u.test(line);
+const ownWords = (line: string): boolean =>
+  /^\s*(?:- )?(?:Name|Bestes von): |^ {2}\S.*: (?:eine?|Schritt) |^ {6}- /u.test(line);
 const ENGLISH = /\b(?:the|they|their|and|with|when|then|hit|never|points?|bout|exchange|each|undefined)\b/iu;
 
 describe("a rule set in German", () => {

@@ -1,10 +1,11 @@
 /** `garland schema`: the schema takes what the reader takes of the envelope, and refuses what it refuses. */
 import { Ajv2020 } from "ajv/dist/2020.js";
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import { parse, stringify } from "yaml";
 import { KEYS, type Holds, type Keys } from "../../../rules/language/keys.ts";
 import { readRuleSet } from "../../../rules/language/read.ts";
 import { envelopeSchema } from "../../../rules/language/schema.ts";
+import { schema as schemaCommand } from "../../../table-ui/cli/schema.ts";
 import { caseFiles, pageFiles, readySets } from "../../support/rule-files.ts";
 
 const ajv = new Ajv2020({ strict: true, allowUnionTypes: true, allErrors: true });
@@ -19,6 +20,14 @@ describe("the schema", () => {
     expect(schema["$schema"]).toBe("https://json-schema.org/draft/2020-12/schema");
     expect(schema["$id"]).toMatch(/^urn:/);
     expect(await ajv.validateSchema(schema)).toBe(true);
+  });
+
+  test("is what `garland schema` prints", () => {
+    const write = vi.spyOn(process.stdout, "write").mockReturnValue(true);
+    schemaCommand();
+    const printed = write.mock.calls.map(([text]) => String(text)).join("");
+    write.mockRestore();
+    expect(JSON.parse(printed)).toEqual(JSON.parse(JSON.stringify(schema)));
   });
 
   test("says of every key what it is for, in words, and knows no other keys", () => {

@@ -28,7 +28,7 @@ const exchange = (...acts: Act[]): BoutExchange => ({
   given: [],
 });
 const ballot = (each: BoutExchange, judge = 1, ruleSet = ANSWER) =>
-  ballotOn(each, 4, ruleSet, judge, "seat-1");
+  ballotOn(each, 4, ruleSet, { seat: "seat-1", judge, referee: false });
 
 const vote = (seat: string, label: string) => ({
   by: { seat, kind: "judge" } as const,
