@@ -121,7 +121,8 @@ function whenLevel(ties: Ties, standing: BoutStanding): Verdict {
     case "fewer":
     case "more": {
       const counts = standing.counts?.[ties.mark];
-      if (!counts || counts.red === counts.blue) return ties.then ? whenLevel(ties.then, standing) : "draw";
+      if (!counts || counts.red === counts.blue)
+        return ties.otherwise ? whenLevel(ties.otherwise, standing) : "draw";
       const more: Side = counts.red > counts.blue ? "red" : "blue";
       return WINS[ties.is === "more" ? more : other(more)];
     }
@@ -136,11 +137,11 @@ function whenLevel(ties: Ties, standing: BoutStanding): Verdict {
 
 /** What decides where everything that is counted before it is level too: the last of "fewer slips, then ...". */
 export function atLast(ties: Ties): Ties {
-  return (ties.is === "fewer" || ties.is === "more") && ties.then ? atLast(ties.then) : ties;
+  return (ties.is === "fewer" || ties.is === "more") && ties.otherwise ? atLast(ties.otherwise) : ties;
 }
 
 /** The names of the counts that level bouts compare, in their order. */
 export function comparedWhenLevel(ties: Ties): readonly string[] {
   if (ties.is !== "fewer" && ties.is !== "more") return [];
-  return [ties.mark, ...(ties.then ? comparedWhenLevel(ties.then) : [])];
+  return [ties.mark, ...(ties.otherwise ? comparedWhenLevel(ties.otherwise) : [])];
 }

@@ -320,7 +320,7 @@ function whoKnows({ env }: Program, stake: readonly OpenAward[]): Question["ask"
   const watchers = stake.map(({ rule }) => watch(rule)?.is);
   if (watchers.some((is) => is === "judge" || is === "second judge")) return "judge";
   if (watchers.includes("referee")) return "referee";
-  const [first] = stake.filter(({ rule }) => watch(rule)?.is === "fencers");
+  const first = stake.find(({ rule }) => watch(rule)?.is === "fencers");
   if (first === undefined) return "table";
   // Each calls it upon himself: what is good for one was done to the other.
   return first.span.most > 0 ? other(first.to) : first.to;

@@ -88,7 +88,11 @@ function checkBout(checking: Checking): void {
     if (mark && (mark.is !== "count" || !mark.for.startsWith("each fencer")))
       envelope.fault(say.needsCount(what, name), envelope.placeOf(node, bout));
   };
-  for (let tie: Ties | undefined = ties; tie && (tie.is === "fewer" || tie.is === "more"); tie = tie.then)
+  for (
+    let tie: Ties | undefined = ties;
+    tie && (tie.is === "fewer" || tie.is === "more");
+    tie = tie.otherwise
+  )
     needEach(`"${tie.is}"`, tie.mark, tie);
   if (bout.limit !== undefined && !(Number.isInteger(bout.limit * 2) && bout.limit > 0))
     envelope.fault(say.notHalf(bout.limit), envelope.placeOf(bout));

@@ -63,7 +63,7 @@ const tiesText = (ties: Ties): string => {
       return "Level at the end: whoever hit last wins.";
     case "fewer":
     case "more": {
-      const then = ties.then === undefined ? "" : ` Level there too? ${tiesText(ties.then)}`;
+      const then = ties.otherwise === undefined ? "" : ` Level there too? ${tiesText(ties.otherwise)}`;
       return `Level at the end: whoever has ${ties.is} ${ties.mark} wins.${then}`;
     }
   }

@@ -98,7 +98,7 @@ export function parseTies(c: Cursor): Ties {
   if (is !== undefined) {
     const mark = c.name(["mark"])?.name ?? c.needOneOf(TIE_COUNTS);
     const comma = c.comma();
-    if (c.take("then")) return { is, mark, then: parseTies(c) };
+    if (c.take("then")) return { is, mark, otherwise: parseTies(c) };
     if (comma) c.fail();
     return { is, mark };
   }

@@ -62,7 +62,7 @@ function printStart(start: Start): string {
 function printTies(ties: Ties): string {
   if (ties.is === "more seconds") return `${String(ties.n)} s more`;
   if (ties.is !== "fewer" && ties.is !== "more") return ties.is;
-  return `${ties.is} ${ties.mark}${ties.then ? `, then ${printTies(ties.then)}` : ""}`;
+  return `${ties.is} ${ties.mark}${ties.otherwise ? `, then ${printTies(ties.otherwise)}` : ""}`;
 }
 
 function printBonus({ countsTowardsTheWin: win, countsTowardsTheCap: cap }: BoutRules["bonus"]): string {

@@ -25,8 +25,8 @@ export type Ties =
         "draw" | "sudden death" | "priority minute" | "judges' choice" | "who hit first" | "who hit last";
     }
   | { readonly is: "more seconds"; readonly n: number }
-  /** A count of each fencer, or one of COUNTED_EACH; `then`: what decides where these are level too. */
-  | { readonly is: "fewer" | "more"; readonly mark: string; readonly then?: Ties };
+  /** A count of each fencer, or one of COUNTED_EACH; `otherwise`: what decides where these are level too. */
+  | { readonly is: "fewer" | "more"; readonly mark: string; readonly otherwise?: Ties };
 export interface Doubles {
   readonly is: "score nothing" | "both score" | "the difference scores" | "1 off each";
   /** Only every so-many-th double of the bout takes 1 off each; the others score nothing. */

@@ -110,7 +110,7 @@ export function endingOf(bout: BoutRules, come: Come): string {
 function decider(ties: Ties, come: Come): Side | "draw" | "tie" {
   if (ties.is === "fewer" || ties.is === "more") {
     const { red, blue } = come.counts[ties.mark] as Sides<number>;
-    if (red === blue) return ties.then ? decider(ties.then, come) : "draw";
+    if (red === blue) return ties.otherwise ? decider(ties.otherwise, come) : "draw";
     return red > blue === (ties.is === "more") ? "red" : "blue";
   }
   if (ties.is !== "who hit first" && ties.is !== "who hit last") return ties.is === "draw" ? "draw" : "tie";

@@ -245,7 +245,11 @@ const bout: Any<BoutRules> = fc
       { is: "more seconds", n: 30 },
       { is: "who hit last" },
       { is: "fewer", mark: "streak" },
-      { is: "more", mark: "bonus", then: { is: "fewer", mark: "warnings", then: { is: "sudden death" } } },
+      {
+        is: "more",
+        mark: "bonus",
+        otherwise: { is: "fewer", mark: "warnings", otherwise: { is: "sudden death" } },
+      },
     ),
     doubles: from<BoutRules["doubles"]>(
       { is: "score nothing" },

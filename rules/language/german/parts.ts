@@ -204,7 +204,7 @@ const PLAIN_TIES = {
 function tiesText(ties: Ties): string {
   if (ties.is === "more seconds") return `${number(ties.n)} s mehr`;
   if (ties.is !== "fewer" && ties.is !== "more") return PLAIN_TIES[ties.is];
-  const then = ties.then === undefined ? "" : `, sonst ${tiesText(ties.then)}`;
+  const then = ties.otherwise === undefined ? "" : `, sonst ${tiesText(ties.otherwise)}`;
   return `${ties.is === "fewer" ? "weniger" : "mehr"} ${quoted(ties.mark)}${then}`;
 }
 

@@ -224,7 +224,10 @@ function clauseOf(doing: Doing): Clause {
 /** German writes a comma in a number. */
 export const number = (n: number): string => String(n).replace(".", ",");
 
-const LINKS = { then: "dann", "at once": "sofort darauf", next: "als nächste eigene Aktion" } as const;
+function linkText(link: Step["link"]): string {
+  if (link === "next") return "als nächste eigene Aktion";
+  return link === "at once" ? "sofort darauf" : "dann";
+}
 const gapText = ({ is, seconds }: Gap): string =>
   is === "within" ? `innerhalb von ${number(seconds)} s` : `nach mindestens ${number(seconds)} s`;
 
@@ -261,8 +264,7 @@ export function phraseText(phrase: Phrase, lead = ""): string {
   return phrase.steps
     .map((step, at) => {
       if (at === 0) return stepText(step, words(lead, phrase.first === true ? "zuerst" : ""));
-      const link = step.link === "start" ? "dann" : LINKS[step.link];
-      return stepText(step, words(link, step.gap && gapText(step.gap)));
+      return stepText(step, words(linkText(step.link), step.gap && gapText(step.gap)));
     })
     .join(", ");
 }
