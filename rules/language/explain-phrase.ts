@@ -100,8 +100,9 @@ function forbidden(steps: readonly Step[], at: number): string {
   const step = steps[at];
   if (step === undefined) return "";
   const verb = stepVerb(step, { detail: 0, familiar: false });
-  const said =
+  const who =
     step.subject === "either" ? `neither of you ${verb}s` : `${SUBJECTS[step.subject]} do not ${verb}`;
+  const said = words(who, gapText(step));
   const before = steps.slice(0, at).filter((one) => !one.never);
   const after = steps.slice(at + 1).filter((one) => !one.never);
   if (before.length === 0) return `${said} first`;
@@ -112,9 +113,12 @@ function forbidden(steps: readonly Step[], at: number): string {
   return `${said} after ${clause(last ?? step, FULL)} and before ${clause(next, FULL)}`;
 }
 
-function join({ link, gap }: Step): string {
-  const when =
-    gap === undefined ? "" : `${gap.is === "within" ? "within" : "after at least"} ${String(gap.seconds)} s `;
+const gapText = ({ gap }: Step): string =>
+  gap === undefined ? "" : `${gap.is === "within" ? "within" : "after at least"} ${String(gap.seconds)} s`;
+
+function join(step: Step): string {
+  const { link } = step;
+  const when = step.gap === undefined ? "" : `${gapText(step)} `;
   if (link === "at once") return `, and at once ${when}`;
   return link === "next" ? `, and next of all ${when}` : `, then ${when}`;
 }
@@ -197,6 +201,9 @@ function namedCue(phrase: Phrase, laid: Phrase, tone: Tone): string | undefined 
     : `${stepVerb(step, tone)}${tone.familiar ? ":" : ","} ${thing}`;
 }
 
+/** Commands drop the "and": "parry, at once hit". */
+const commandLink = (step: Step): string => join(step).replace(/^, and /u, ", ");
+
 function commandParts(steps: readonly Step[], tone: Tone, first: boolean): string {
   let text = "";
   let when = "";
@@ -204,7 +211,8 @@ function commandParts(steps: readonly Step[], tone: Tone, first: boolean): strin
     const step = steps[at];
     if (step === undefined) continue;
     const next = steps[at + 1];
-    const bridge = text === "" ? "" : step.link === "at once" ? ", at once " : ", then ";
+    const alone = step.gap === undefined ? "" : `${gapText(step)} `;
+    const bridge = text === "" ? alone : commandLink(step);
     const opening = first && at === 0 ? " as the first action" : "";
     const merged = next === undefined ? undefined : parryOf(step, next, tone);
     if (merged !== undefined && next !== undefined) {
@@ -212,7 +220,7 @@ function commandParts(steps: readonly Step[], tone: Tone, first: boolean): strin
       at += 1;
     } else if (step.subject === "I") text += `${bridge}${stepVerb(step, tone)}${opening}`;
     else if (text === "") {
-      when += `${when === "" ? "when " : ", then "}${clause(step, tone, true)}${opening}`;
+      when += `${when === "" ? "when " : join(step)}${clause(step, tone, true)}${opening}`;
     } else if (tone.detail < 3)
       text += `${bridge}${step.subject === "they" ? "let them" : SUBJECTS[step.subject]} ${stepVerb(step, tone)}`;
   }
@@ -222,6 +230,8 @@ function commandParts(steps: readonly Step[], tone: Tone, first: boolean): strin
 /** "parry a cut to the head (at once)", from their cut and the reader's parry. */
 function parryOf(theirs: Step, mine: Step, tone: Tone): string | undefined {
   if (theirs.subject !== "they" || mine.subject !== "I") return undefined;
+  // One thought has no room for seconds, nor for what may not stand between.
+  if (mine.gap !== undefined || mine.link === "next") return undefined;
   if ("make" in theirs.doing || "make" in mine.doing || !takesObject(mine.doing)) return undefined;
   const thing = asThing(theirs.doing, tone);
   if (thing === undefined) return undefined;

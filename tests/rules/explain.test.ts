@@ -322,3 +322,18 @@ describe("what a coach is warned of", () => {
     );
   });
 });
+
+test("the read-back says the seconds and whose next action it is", () => {
+  const told = (when: string): string => {
+    const read = readRuleSet(
+      `name: In time\ntouches: {I hit: 1}\nrules: [{name: In time, when: "${when}", pays: 1 bonus to me}]`,
+    );
+    if (!read.ok) throw new Error(when);
+    return explain(read.value).rules[0]?.sentence ?? "";
+  };
+  expect(told("I parry, then within 1 s I hit another target")).toBe(
+    "Parry, then within 1 s hit another target than before: 1 bonus to you.",
+  );
+  expect(told("they cut, then within 2 s I parry, next I hit")).toContain("within 2 s parry, next of all hit");
+  expect(told("I hit, then within 1 s they never hit")).toContain("within 1 s");
+});

@@ -34,6 +34,7 @@ export function NextWords(props: {
         when={list().length > 0}
         fallback={<p class="muted">Put the caret into a sentence: what could stand next is shown here.</p>}
       >
+        <span class="muted">Could stand next:</span>
         <For each={list().slice(0, MOST)}>
           {(one) => (
             <button

@@ -11,7 +11,7 @@ export function factsInWords({ team, leftHanded, grade, rating }: FencerFacts): 
     grade === undefined ? undefined : `grade ${grade}`,
     rating === undefined ? undefined : `rating ${rating}`,
   ].filter((each) => each !== undefined);
-  return said.length === 0 ? "nothing noted" : said.join(", ");
+  return said.length === 0 ? "team, hand and grade" : said.join(", ");
 }
 
 const factsOf = ({ team, leftHanded, grade, rating }: FencerHere): FencerFacts => ({
