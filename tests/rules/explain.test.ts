@@ -334,6 +334,8 @@ test("the read-back says the seconds and whose next action it is", () => {
   expect(told("I parry, then within 1 s I hit another target")).toBe(
     "Parry, then within 1 s hit another target than before: 1 bonus to you.",
   );
-  expect(told("they cut, then within 2 s I parry, next I hit")).toContain("within 2 s parry, next of all hit");
+  expect(told("they cut, then within 2 s I parry, next I hit")).toContain(
+    "within 2 s parry, next of all hit",
+  );
   expect(told("I hit, then within 1 s they never hit")).toContain("within 1 s");
 });
