@@ -1,5 +1,5 @@
 /** A club's own word: a plain class, a finer word, a second name, or a blow in the language's own words. */
-import type { WordClass } from "../vocabulary.ts";
+import { WORD_CLASSES } from "../vocabulary.ts";
 import type { Cursor } from "./cursor.ts";
 import { contradicts, mixedTargets, noParts, strokeAndSide } from "./faults-word.ts";
 import type { Word } from "./lexicon.ts";
@@ -11,27 +11,13 @@ type Shape = { -readonly [K in keyof OwnShape]: OwnShape[K] };
 const PLAIN = ["action", "manner", "target", "guard", "call", "footwork"] as const;
 /** Classes whose words can have finer ones. */
 const WITH_KINDS = ["action", "guard", "footwork"] as const;
-const ANY: readonly WordClass[] = [
-  "action",
-  "form",
-  "blow",
-  "direction",
-  "edge",
-  "hand",
-  "footwork",
-  "target",
-  "side",
-  "guard",
-  "manner",
-  "call",
-];
 const ADJECTIVES = ["direction", "edge"] as const;
 const STROKES = ["forehand", "backhand"] as const;
 
 /** What an own word is. Throws through the cursor where no form fits. */
 export function parseOwnWord(c: Cursor): OwnSentence {
   if (c.take("another word for") || c.take("same as")) {
-    const word = c.word(ANY) ?? c.fail();
+    const word = c.word(WORD_CLASSES) ?? c.fail();
     return { is: word.class, sameAs: word.name };
   }
   if (c.take("part of") || c.take("target of")) return parsePart(c);

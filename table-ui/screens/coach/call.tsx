@@ -1,6 +1,7 @@
 /** Calling a bout: ring, Red, Blue, rule set; or the next one that is planned. */
-import { createSignal, createUniqueId, For, type JSX } from "solid-js";
+import { createSignal, type JSX } from "solid-js";
 import type { CoachView } from "../../wire/views.ts";
+import { Choose } from "./choose.tsx";
 import { newId, type CoachHall } from "./hall.ts";
 
 export function CallBout(props: { readonly hall: CoachHall; readonly view: CoachView }): JSX.Element {
@@ -46,31 +47,6 @@ export function CallBout(props: { readonly hall: CoachHall; readonly view: Coach
   };
   const next = () => props.view.meet.planned.find((planned) => isFree(planned.ring));
 
-  const field = (
-    label: string,
-    value: () => string,
-    set: (value: string) => void,
-    options: () => readonly (readonly [string, string])[],
-    empty?: string,
-  ): JSX.Element => {
-    // A label around a select would take its options into the name.
-    const id = createUniqueId();
-    return (
-      <div class="field">
-        <label for={id}>{label}</label>
-        <select id={id} value={value()} onChange={(event) => set(event.currentTarget.value)}>
-          {empty === undefined ? null : <option value="">{empty}</option>}
-          <For each={options()}>
-            {([key, name]) => (
-              <option value={key} selected={key === value()}>
-                {name}
-              </option>
-            )}
-          </For>
-        </select>
-      </div>
-    );
-  };
   return (
     <section class="call" aria-label="Call a bout">
       <form
@@ -79,12 +55,20 @@ export function CallBout(props: { readonly hall: CoachHall; readonly view: Coach
           void call();
         }}
       >
-        {field("Ring", chosenRing, setRing, () => rings().map(({ id, name }) => [id, name] as const))}
-        {field("Red", red, setRed, here, "choose")}
-        {field("Blue", blue, setBlue, here, "choose")}
-        {field("Rule set", chosenRules, setRuleSet, () =>
-          shelf().map(({ ruleSet: hash, name }) => [hash, name] as const),
-        )}
+        <Choose
+          label="Ring"
+          value={chosenRing()}
+          onChoose={setRing}
+          options={rings().map(({ id, name }) => [id, name] as const)}
+        />
+        <Choose label="Red" value={red()} onChoose={setRed} options={here()} empty="choose" />
+        <Choose label="Blue" value={blue()} onChoose={setBlue} options={here()} empty="choose" />
+        <Choose
+          label="Rule set"
+          value={chosenRules()}
+          onChoose={setRuleSet}
+          options={shelf().map(({ ruleSet: hash, name }) => [hash, name] as const)}
+        />
         <div class="keys">
           <button type="submit" class="key" disabled={red() === "" || blue() === "" || red() === blue()}>
             <span>Call bout</span>

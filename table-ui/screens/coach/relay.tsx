@@ -1,7 +1,8 @@
 /** What comes next by a rule of the hall: the winner stays on a ring, or two teams fence a relay. */
-import { createSignal, createUniqueId, For, Show, type JSX } from "solid-js";
+import { createSignal, For, Show, type JSX } from "solid-js";
 import { relayOrder } from "../../../engine/index.ts";
 import type { CoachView } from "../../wire/views.ts";
+import { Choose } from "./choose.tsx";
 import { newId, type CoachHall } from "./hall.ts";
 
 interface Props {
@@ -79,30 +80,6 @@ export function Relay(props: Props): JSX.Element {
     setRed("");
     setBlue("");
   };
-  const field = (
-    label: string,
-    value: () => string,
-    set: (value: string) => void,
-    options: () => readonly (readonly [string, string])[],
-    empty?: string,
-  ): JSX.Element => {
-    const id = createUniqueId();
-    return (
-      <div class="field">
-        <label for={id}>{label}</label>
-        <select id={id} value={value()} onChange={(event) => set(event.currentTarget.value)}>
-          {empty === undefined ? null : <option value="">{empty}</option>}
-          <For each={options()}>
-            {([key, name]) => (
-              <option value={key} selected={key === value()}>
-                {name}
-              </option>
-            )}
-          </For>
-        </select>
-      </div>
-    );
-  };
   const names = () => [...teams().keys()].map((team) => [team, team] as const);
   return (
     <Show when={teams().size > 1}>
@@ -114,14 +91,20 @@ export function Relay(props: Props): JSX.Element {
             void plan();
           }}
         >
-          {field("On ring", chosenRing, setRing, () =>
-            props.view.meet.rings.map(({ id, name }) => [id, name] as const),
-          )}
-          {field("Red team", red, setRed, names, "choose")}
-          {field("Blue team", blue, setBlue, names, "choose")}
-          {field("Under", chosenRules, setRules, () =>
-            props.view.meet.shelf.map(({ ruleSet, name }) => [ruleSet, name] as const),
-          )}
+          <Choose
+            label="On ring"
+            value={chosenRing()}
+            onChoose={setRing}
+            options={props.view.meet.rings.map(({ id, name }) => [id, name] as const)}
+          />
+          <Choose label="Red team" value={red()} onChoose={setRed} options={names()} empty="choose" />
+          <Choose label="Blue team" value={blue()} onChoose={setBlue} options={names()} empty="choose" />
+          <Choose
+            label="Under"
+            value={chosenRules()}
+            onChoose={setRules}
+            options={props.view.meet.shelf.map(({ ruleSet, name }) => [ruleSet, name] as const)}
+          />
           <div class="keys">
             <button type="submit" class="key" disabled={red() === blue() || order().length === 0}>
               <span>Plan {order().length === 0 ? "the relay" : `${order().length} bouts`}</span>
