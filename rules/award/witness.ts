@@ -85,11 +85,31 @@ function match(wish: Wish, last: number, step: number, following?: number): numb
   for (let i = last; i >= step; i--) {
     if (!stepOn(program, line, i, wanted, side)[how]) continue;
     if (step === 0 && flat.first && i > 0) continue;
+    if (wanted.doing.begin === true && !isOwnFirst(wish, i)) continue;
+    if (isForbidden(wish, step, i, following ?? line.acts.length)) continue;
+    if (step === 0 && isForbidden(wish, -1, -1, i)) continue;
     if (following !== undefined && !follows(wish, wish.steps[step + 1] as Step, i, following)) continue;
     const before = match(wish, i - 1, step - 1, i);
     if (before) return [...before, i];
   }
   return undefined;
+}
+
+/** "begin": that fencer has done nothing before it. */
+function isOwnFirst({ line }: Wish, at: number): boolean {
+  const by = (line.acts[at] as Act).by;
+  return !line.acts.slice(0, at).some((act) => act.by === "both" || by === "both" || act.by === by);
+}
+
+/** Whether what "never" forbids behind this step surely stands between two places; a step of -1 is the exchange's start. */
+function isForbidden({ program, line, flat, side }: Wish, step: number, from: number, to: number): boolean {
+  let positive = -1;
+  for (const one of flat.steps) {
+    if (!one.never) positive++;
+    else if (positive === step && one.gap === undefined)
+      for (let i = from + 1; i < to; i++) if (stepOn(program, line, i, one, side).must) return true;
+  }
+  return false;
 }
 
 /** Whether a step's action comes at once, next or in time after the one of the step before. */
