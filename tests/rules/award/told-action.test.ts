@@ -4,7 +4,9 @@ import { scorerOf, sheetOf } from "../../support/score.ts";
 import { scoreBout } from "../../../rules/award/score.ts";
 
 function told(when: string, sheet: string): readonly string[] {
-  const scorer = scorerOf(`touches: {I wait: 0}\nrules: [{name: Rule, when: "${when}", pays: 1 bonus to me}]`);
+  const scorer = scorerOf(
+    `touches: {I wait: 0}\nrules: [{name: Rule, when: "${when}", pays: 1 bonus to me}]`,
+  );
   return scoreBout(scorer, sheetOf(scorer, sheet)).awards.map(({ sentence }) => sentence);
 }
 
