@@ -64,7 +64,7 @@ function eachForgotten(
   }
 }
 
-describe("the forgetting fuzzer [P12, S5]", () => {
+describe("[P22] the forgetting fuzzer [P12] [S5]", () => {
   test("whatever is forgotten, the truth lies in the spans and nothing settled is wrong", () => {
     let opened = 0;
     eachForgotten((scorer, full, less, _, seed) => {

@@ -41,7 +41,7 @@ function walk(random: Random, kind: SentenceKind, all: Names): { text: string; w
   return { text, whole: complete(text, kind, all).whole };
 }
 
-describe("what could stand next is what the grammar takes", () => {
+describe("[P21] what could stand next is what the grammar takes", () => {
   const all = names();
   const kinds = Object.keys(SENTENCES) as SentenceKind[];
 

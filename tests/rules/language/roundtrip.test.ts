@@ -32,7 +32,7 @@ const hash = (text: string): string => {
   return read.ok ? hashRuleSet(read.value) : formatFaults(read.faults);
 };
 
-test("any canonical tree prints to a text that reads back to an equal tree", () => {
+test("[P21] any canonical tree prints to a text that reads back to an equal tree", () => {
   fc.assert(
     fc.property(ruleSet, (tree) => {
       const text = printRuleSet(tree);
