@@ -70,9 +70,14 @@ export interface StoredSeat {
   readonly revoked: boolean;
 }
 
+/** What may be asked of a ledger by whoever has a stream for themselves. */
+export type HeldStream = Pick<Ledger, "append" | "read" | "outcomeOf">;
+
 export interface Ledger {
-  /** "memory", "sqlite (node:sqlite)", "sqlite (libsql)". */
+  /** "memory", "sqlite (node:sqlite)", "sqlite (libsql)", "postgres". */
   readonly driver: string;
+  /** Whether other processes may write to it as well: then what was read may be old already. */
+  readonly shared: boolean;
   append(
     stream: string,
     expected: number,
@@ -82,6 +87,13 @@ export interface Ledger {
   /** Events with version > `after`, in order. */
   read(stream: string, after?: number): Promise<readonly StoredEvent[]>;
   streams(): Promise<readonly { readonly stream: string; readonly version: number }[]>;
+  /**
+   * Runs `work` while nobody else, in any process, appends to this stream: for a stream on which appends keep coming too
+   * late. What `work` appends through `held` is committed once `inTurn` has resolved, and not before; where it rejects,
+   * the command's key tells whether it was. Turns of one stream come one after the other; a turn within a turn of the
+   * same stream never ends.
+   */
+  inTurn<T>(stream: string, work: (held: HeldStream) => Promise<T>): Promise<T>;
   /** What a command id led to ("repeated"), for an answer lost on the way; undefined if never appended. */
   outcomeOf(commandId: string): Promise<AppendResult | undefined>;
 
@@ -98,6 +110,9 @@ export interface Ledger {
 
   putSeat(seat: StoredSeat): Promise<void>;
   seats(): Promise<readonly StoredSeat[]>;
+
+  /** A number that differs whenever a rule set, a person or a seat was written in between, by whichever process. */
+  beside(): Promise<number>;
 
   close(): Promise<void>;
 }
@@ -118,6 +133,8 @@ export const LEDGER_FAULTS = [
   /** The disk refused a write: what it holds is unknown, so nothing more is written until a restart. */
   "disk-failed",
   "damaged",
+  /** A database that is out of reach: whether the command was written is unknown, so it must be sent again. */
+  "unreachable",
   "closed",
   /** The person was erased and stays so. */
   "erased",
@@ -139,7 +156,15 @@ export class LedgerFault extends Error {
 }
 
 /** Why a ledger could not be opened: one clear sentence for the person at the keyboard. */
-export const LEDGER_REFUSALS = ["held", "newer", "unwritable", "damaged", "unsafe", "no-driver"] as const;
+export const LEDGER_REFUSALS = [
+  "held",
+  "newer",
+  "unwritable",
+  "damaged",
+  "unsafe",
+  "no-driver",
+  "unreachable",
+] as const;
 export type LedgerRefusal = (typeof LEDGER_REFUSALS)[number];
 
 export class LedgerCannotOpen extends Error {

@@ -4,6 +4,7 @@ import type { SealedEvent } from "./chain.ts";
 import type {
   AppendResult,
   CommandKey,
+  HeldStream,
   Ledger,
   NewEvent,
   Person,
@@ -21,6 +22,7 @@ import {
   personErased,
   ruleSetDiffers,
 } from "./storable.ts";
+import { Turns } from "./turns.ts";
 
 interface Remembered {
   readonly digest: string;
@@ -31,12 +33,25 @@ interface Remembered {
 
 export class MemoryLedger implements Ledger {
   readonly driver = "memory";
+  readonly shared: boolean;
+  readonly #turns = new Turns();
+  readonly #held: HeldStream = {
+    append: async (...asked) => this.#append(...asked),
+    read: (stream, after) => this.read(stream, after),
+    outcomeOf: (commandId) => this.outcomeOf(commandId),
+  };
   readonly #streams = new Map<string, SealedEvent[]>();
   readonly #commands = new Map<string, Remembered>();
   readonly #ruleSets = new Map<string, StoredRuleSet>();
   readonly #people = new Map<string, Person>();
   readonly #seats = new Map<string, StoredSeat>();
+  #beside = 0;
   #closed = false;
+
+  /** `shared`: several servers of this process write to it. */
+  constructor(shared = false) {
+    this.shared = shared;
+  }
 
   async append(
     stream: string,
@@ -44,6 +59,15 @@ export class MemoryLedger implements Ledger {
     events: readonly NewEvent[],
     command: CommandKey,
   ): Promise<AppendResult> {
+    while (this.#turns.wait(stream) !== undefined) await this.#turns.wait(stream);
+    return this.#append(stream, expected, events, command);
+  }
+
+  inTurn<T>(stream: string, work: (held: HeldStream) => Promise<T>): Promise<T> {
+    return this.#turns.run(stream, async () => work(this.#held));
+  }
+
+  #append(stream: string, expected: number, events: readonly NewEvent[], command: CommandKey): AppendResult {
     this.#mustBeOpen();
     checkAppend(stream, expected, events, command);
     const before = this.#commands.get(command.id);
@@ -87,7 +111,9 @@ export class MemoryLedger implements Ledger {
     const { hash, text } = ruleSet;
     const before = this.#ruleSets.get(hash);
     if (before !== undefined && before.text !== text) throw ruleSetDiffers(hash);
-    if (before === undefined) this.#ruleSets.set(hash, { hash, text });
+    if (before !== undefined) return;
+    this.#ruleSets.set(hash, { hash, text });
+    this.#beside += 1;
   }
 
   async ruleSet(hash: string): Promise<StoredRuleSet | undefined> {
@@ -105,11 +131,14 @@ export class MemoryLedger implements Ledger {
     const checked = checkPerson(person);
     if (this.#people.get(person.id)?.erased && !person.erased) throw personErased(person.id);
     this.#people.set(person.id, checked);
+    this.#beside += 1;
   }
 
   async erasePerson(id: string): Promise<void> {
     this.#mustBeOpen();
-    if (this.#people.has(id)) this.#people.set(id, emptied(id));
+    if (!this.#people.has(id)) return;
+    this.#people.set(id, emptied(id));
+    this.#beside += 1;
   }
 
   async people(): Promise<readonly Person[]> {
@@ -121,11 +150,17 @@ export class MemoryLedger implements Ledger {
     this.#mustBeOpen();
     checkSeat(seat);
     this.#seats.set(seat.id, { ...seat });
+    this.#beside += 1;
   }
 
   async seats(): Promise<readonly StoredSeat[]> {
     this.#mustBeOpen();
     return [...this.#seats.values()];
+  }
+
+  async beside(): Promise<number> {
+    this.#mustBeOpen();
+    return this.#beside;
   }
 
   async close(): Promise<void> {

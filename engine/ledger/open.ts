@@ -13,6 +13,7 @@ export { LEDGER_FAULTS, LEDGER_REFUSALS, LedgerCannotOpen, LedgerFault, SEAT_KIN
 export type {
   AppendResult,
   CommandKey,
+  HeldStream,
   LastingLedger,
   Ledger,
   LedgerFaultCode,
@@ -32,7 +33,10 @@ export const LEDGER_FILE = "ledger.sqlite";
  * Opens the ledger of a data folder (made if missing), of one file (a backup, say), or one that lives in
  * memory only. Rejects with LedgerCannotOpen, whose message is one sentence for the person who started it.
  */
-export async function openLedger(where: { readonly memory: true }): Promise<Ledger>;
+export async function openLedger(where: {
+  readonly memory: true;
+  readonly shared?: boolean;
+}): Promise<Ledger>;
 export async function openLedger(
   where: ({ readonly dir: string } | { readonly file: string }) & {
     readonly driver?: SqliteDriver | undefined;
@@ -40,11 +44,11 @@ export async function openLedger(
 ): Promise<LastingLedger>;
 export async function openLedger(
   where:
-    | { readonly memory: true }
+    | { readonly memory: true; readonly shared?: boolean }
     | (({ readonly dir: string } | { readonly file: string }) & {
         readonly driver?: SqliteDriver | undefined;
       }),
 ): Promise<Ledger> {
-  if ("memory" in where) return new MemoryLedger();
+  if ("memory" in where) return new MemoryLedger(where.shared);
   return openSqlite("dir" in where ? join(where.dir, LEDGER_FILE) : where.file, where.driver);
 }

@@ -11,6 +11,7 @@ import { LedgerFault } from "./ledger.ts";
 import type {
   AppendResult,
   CommandKey,
+  HeldStream,
   LastingLedger,
   NewEvent,
   Person,
@@ -30,6 +31,7 @@ import {
   personErased,
   ruleSetDiffers,
 } from "./storable.ts";
+import { Turns } from "./turns.ts";
 
 /**
  * Opens or makes the ledger in `file`, or rejects with LedgerCannotOpen. `driver` is for tests;
@@ -46,10 +48,19 @@ export async function openSqlite(file: string, driver?: SqliteDriver): Promise<S
 export class SqliteLedger implements LastingLedger {
   readonly driver: string;
   readonly file: string;
+  readonly shared = false;
+  readonly #turns = new Turns();
+  readonly #held: HeldStream = {
+    append: async (...asked) => this.#append(...asked),
+    read: (stream, after) => this.read(stream, after),
+    outcomeOf: (commandId) => this.outcomeOf(commandId),
+  };
   readonly #hold: Hold;
   readonly #sql: Statements;
   /** Heads already read; sound because nobody else writes while the file is held. */
   readonly #heads = new Map<string, Head>();
+  /** Nobody else writes to the file, so counting here is enough. */
+  #beside = 0;
   #state: "open" | "failed" | "closed" = "open";
 
   constructor(hold: Hold) {
@@ -65,6 +76,15 @@ export class SqliteLedger implements LastingLedger {
     events: readonly NewEvent[],
     command: CommandKey,
   ): Promise<AppendResult> {
+    while (this.#turns.wait(stream) !== undefined) await this.#turns.wait(stream);
+    return this.#append(stream, expected, events, command);
+  }
+
+  inTurn<T>(stream: string, work: (held: HeldStream) => Promise<T>): Promise<T> {
+    return this.#turns.run(stream, async () => work(this.#held));
+  }
+
+  #append(stream: string, expected: number, events: readonly NewEvent[], command: CommandKey): AppendResult {
     return this.#write(() => {
       checkAppend(stream, expected, events, command);
       const before = this.#sql.command(command.id);
@@ -110,7 +130,9 @@ export class SqliteLedger implements LastingLedger {
       checkRuleSet(ruleSet);
       const before = this.#sql.ruleSet(ruleSet.hash);
       if (before !== undefined && before.text !== ruleSet.text) throw ruleSetDiffers(ruleSet.hash);
-      if (before === undefined) this.#sql.addRuleSet(ruleSet);
+      if (before !== undefined) return;
+      this.#sql.addRuleSet(ruleSet);
+      this.#beside += 1;
     });
   }
 
@@ -127,6 +149,7 @@ export class SqliteLedger implements LastingLedger {
       const checked = checkPerson(person);
       if (this.#sql.person(person.id)?.erased && !person.erased) throw personErased(person.id);
       this.#sql.putPerson(checked);
+      this.#beside += 1;
       if (checked.erased) this.#forget();
     });
   }
@@ -135,6 +158,7 @@ export class SqliteLedger implements LastingLedger {
     this.#write(() => {
       if (this.#sql.person(id) === undefined) return;
       this.#sql.putPerson(emptied(id));
+      this.#beside += 1;
       this.#forget();
     });
   }
@@ -147,11 +171,16 @@ export class SqliteLedger implements LastingLedger {
     this.#write(() => {
       checkSeat(seat);
       this.#sql.putSeat(seat);
+      this.#beside += 1;
     });
   }
 
   async seats(): Promise<readonly StoredSeat[]> {
     return this.#read(() => this.#sql.seats());
+  }
+
+  async beside(): Promise<number> {
+    return this.#read(() => this.#beside);
   }
 
   async integrity(): Promise<readonly string[]> {

@@ -51,6 +51,7 @@ export function ledgerContract(name: string, open: () => Promise<Ledger>): void 
     describe("appends", () => appending(() => ledger));
     describe("answers a command once", () => answering(() => ledger));
     describe("keeps rule sets, people and seats", () => keeping(() => ledger));
+    describe("gives turns on a stream", () => takingTurns(() => ledger));
 
     test("a closed ledger refuses everything, and closing it twice does no harm", async () => {
       await ledger.close();
@@ -250,6 +251,46 @@ function answering(ledger: () => Ledger): void {
   });
 }
 
+function takingTurns(ledger: () => Ledger): void {
+  test("whoever has the turn appends; the others wait, on that stream only", async () => {
+    const order: string[] = [];
+    let another: Promise<unknown> = Promise.resolve();
+    await ledger().inTurn("bout/1", async (held) => {
+      another = ledger()
+        .append("bout/1", 0, [halt(9)], key("late"))
+        .then(({ outcome }) => order.push(`late ${outcome}`));
+      order.push((await ledger().append("bout/2", 0, [halt(1)], key("c-2"))).outcome);
+      for (const [at, id] of ["c-1", "c-3"].entries()) {
+        expect(await held.read("bout/1")).toHaveLength(at);
+        order.push((await held.append("bout/1", at, [halt(at)], key(id))).outcome);
+      }
+      expect(await held.outcomeOf("c-1")).toMatchObject({ outcome: "repeated", version: 1 });
+    });
+    await another;
+    expect(order).toEqual(["appended", "appended", "appended", "late stale"]);
+    expect((await ledger().read("bout/1")).map(({ command }) => command)).toEqual(["c-1", "c-3"]);
+    expect(verifyChain(await ledger().read("bout/1"))).toMatchObject({ ok: true, version: 2 });
+  });
+
+  test("turns come one after the other: each finds what the one before left", async () => {
+    const turn = (no: number): Promise<void> =>
+      ledger().inTurn("bout/1", async (held) => {
+        const version = (await held.read("bout/1")).length;
+        const { outcome } = await held.append("bout/1", version, [halt(no)], key(`turn-${no}`));
+        expect(outcome).toBe("appended");
+      });
+    await Promise.all(Array.from({ length: 12 }, (_, no) => turn(no)));
+    expect(await ledger().read("bout/1")).toHaveLength(12);
+  });
+
+  test("work that fails gives the turn back", async () => {
+    const fails = ledger().inTurn("bout/1", () => Promise.reject(new Error("no")));
+    await expect(fails).rejects.toThrow("no");
+    const result = await ledger().inTurn("bout/1", (held) => held.append("bout/1", 0, [halt(1)], key("c-1")));
+    expect(result).toMatchObject({ outcome: "appended", version: 1 });
+  });
+}
+
 function keeping(ledger: () => Ledger): void {
   test("a rule set is stored once by its hash and never becomes another", async () => {
     const ruleSet = { hash: "h-1", text: "name: Cover and answer\n" };
@@ -326,6 +367,25 @@ function keeping(ledger: () => Ledger): void {
     await ledger().putSeat({ ...referee, revoked: true });
     await ledger().putSeat(anew);
     expect(await ledger().seats()).toEqual([anew, { ...referee, revoked: true }, fencer]);
+  });
+
+  test("every change of a rule set, a person or a seat is told by another number; reading is none", async () => {
+    const numbers = [await ledger().beside()];
+    const noted = async (): Promise<void> => void numbers.push(await ledger().beside());
+    await ledger().putRuleSet({ hash: "h-1", text: "name: One\n" });
+    await noted();
+    await ledger().putPerson(MIRA);
+    await noted();
+    await ledger().erasePerson(MIRA.id);
+    await noted();
+    await ledger().putSeat(TABLE_SEAT);
+    await noted();
+    await ledger().putSeat({ ...TABLE_SEAT, revoked: true });
+    await noted();
+    expect(new Set(numbers).size).toBe(6);
+    await ledger().seats();
+    await ledger().append("bout/1", 0, [halt(1)], key("c-1"));
+    expect(await ledger().beside()).toBe(numbers.at(-1));
   });
 }
 
