@@ -65,15 +65,21 @@ export function openArbiter({ around, shelf, queues, timeOf }: ArbiterIn): Arbit
       .filter((claim) => claim.bout === bout)
       .map(({ exchange, person, rule, granted: n }) => ({ exchange, person, rule, n }));
 
+  /** Another process may have said the same meanwhile. */
+  const isSaid = (command: MeetCommand): boolean =>
+    command.type === "ClaimOfHall" && claimsTheSame(streams.meet.claims ?? [], command.bout, command.claims);
+
   function inMeet(command: MeetCommand): void {
     void queues.run(MEET, () => {
       const id = nanoid();
       const decide = () =>
-        decideMeet(
-          streams.meet,
-          { id, at: timeOf(MEET), by: HALL, command },
-          (each) => streams.bout(each)?.bout,
-        );
+        isSaid(command)
+          ? []
+          : decideMeet(
+              streams.meet,
+              { id, at: timeOf(MEET), by: HALL, command },
+              (each) => streams.bout(each)?.bout,
+            );
       return commit(around, { id, stream: MEET, digest: id, decide });
     });
   }

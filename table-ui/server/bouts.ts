@@ -24,6 +24,7 @@ import type { Sitting } from "../wire/hall.ts";
 import type { Answered, Sent } from "../wire/messages.ts";
 import { openArbiter } from "./arbiter.ts";
 import { commit, type CommitIn, type Work } from "./committing.ts";
+import type { Following } from "./following.ts";
 import { ringIn, whyNotMeet, whyNotRing } from "./may.ts";
 import type { Queues } from "./queue.ts";
 import type { Seeds } from "./seeds.ts";
@@ -46,6 +47,7 @@ export interface BoutsIn {
   /** Who sits at a ring just now. */
   readonly held: (ring: string) => SeatsHeld;
   readonly knowsPerson: (id: string) => boolean;
+  readonly following: Following;
   /** Called after every commit, with the stream that grew. */
   readonly grew: (stream: string) => void;
 }
@@ -63,10 +65,11 @@ const digestOf = (seat: string, { on, command }: Pick<Sent, "on" | "command">): 
   createHash("sha256").update(canonicalJson({ seat, on, command })).digest("hex");
 
 export function openBouts(house: BoutsIn): Bouts {
-  const { ledger, streams, shelf, queues } = house;
+  const { ledger, streams, shelf, queues, following } = house;
   const around: CommitIn = {
     ledger,
     streams,
+    following,
     grew(stream) {
       house.grew(stream);
       arbiter.see(stream);
@@ -219,6 +222,7 @@ export function openBouts(house: BoutsIn): Bouts {
         (each) => streams.bout(each)?.bout,
       );
     return queues.run(MEET, async () => {
+      await following.catchUp();
       const no = toRing();
       const planned = streams.meet.planned.find((each) => each.bout === bout);
       if (isRefusal(no)) return { ok: false, id, refusal: no };

@@ -3,18 +3,23 @@ import type { Millis } from "../../engine/index.ts";
 import type { Ledger, StoredSeat } from "../../engine/ledger/open.ts";
 import type { Hall } from "../wire/hall.ts";
 import type { SeatOnView } from "../wire/views.ts";
+import { openBeside } from "./beside.ts";
 import { openEarlier } from "./earlier.ts";
 import { openBouts, type Bouts } from "./bouts.ts";
+import { openFollowing } from "./following.ts";
+import { noHints, type OpenHints } from "./hints.ts";
 import { openPeople, type People } from "./people.ts";
 import { openPresence, type Presence } from "./presence.ts";
+import { openProcesses } from "./processes.ts";
 import { openQueues, type Queues } from "./queue.ts";
 import { openSeeds } from "./seeds.ts";
+import { openSecret } from "./secret.ts";
 import { openSeats, type Seats } from "./seats.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
 import { MEET, openStreams, type Streams } from "./streams.ts";
 
 /** What has changed: a stream's name, or one of what stands beside the streams. */
-export type Changed = "people" | "seats" | "judges" | (string & {});
+export type Changed = "people" | "seats" | "presence" | "judges" | (string & {});
 
 export interface House {
   readonly ledger: Ledger;
@@ -31,6 +36,15 @@ export interface House {
   /** Hears of every change after it is on disk. */
   onChange(listener: (changed: Changed) => void): void;
   changed(what: Changed): void;
+  /** Hears of seats whose old links open nothing any more because another process ended them. */
+  onEnded(listener: (seats: readonly string[]) => void): void;
+  /**
+   * Resolves when memory holds at least all that was committed before the call, by whichever process; rejects where a shared
+   * ledger cannot be read. At once where nobody else writes.
+   */
+  catchUp(): Promise<void>;
+  /** Runs what only one process at a time may do. */
+  alone<T>(work: () => Promise<T>): Promise<T>;
   /** Ends when nothing is under way any more: no command, no reading. */
   rest(): Promise<void>;
 }
@@ -52,37 +66,75 @@ export function seatTitle(seat: StoredSeat, house: Pick<House, "streams" | "peop
   }
 }
 
+export interface HouseOptions {
+  /** Where the coach's secret is kept between starts (mode 0600). */
+  readonly secretFile?: string;
+  /** Where the house's own secret is kept between starts (mode 0600); processes of one ledger share it. */
+  readonly houseFile?: string;
+  readonly now?: () => Millis;
+  /** The way to the other processes of a shared ledger. */
+  readonly hints?: OpenHints;
+}
+
+/** The stream whose turn is taken for what only one process at a time may do; nothing is ever written to it. */
+const HOUSE = "house";
+
 /** Opens the house of a ledger. Reads everything once; afterwards memory follows the ledger's commits. */
-export async function openHouse(
-  ledger: Ledger,
-  options: {
-    readonly secretFile?: string;
-    /** Where the secret of draws by chance is kept between starts (mode 0600). */
-    readonly chanceFile?: string;
-    readonly now?: () => Millis;
-  } = {},
-): Promise<House> {
+export async function openHouse(ledger: Ledger, options: HouseOptions = {}): Promise<House> {
   const now = options.now ?? Date.now;
-  const shelf = await openShelf(ledger);
-  const streams = await openStreams(ledger, shelf.scorers);
-  const people = await openPeople(ledger);
-  const seats = await openSeats(ledger, options.secretFile);
-  const presence = openPresence(seats.all, now);
-  const queues = openQueues();
+  const { secretFile } = options;
+  const alone = <T>(work: () => Promise<T>): Promise<T> =>
+    ledger.shared ? ledger.inTurn(HOUSE, work) : work();
   const listeners: ((changed: Changed) => void)[] = [];
   const changed = (what: Changed): void => {
     for (const listener of listeners) listener(what);
   };
+  const endedListeners: ((seats: readonly string[]) => void)[] = [];
+
+  const known = await ledger.beside();
+  const shelf = await openShelf(ledger);
+  const people = await openPeople(ledger);
+  const secret = openSecret(options.houseFile);
+  const seats = await alone(() => openSeats(ledger, { secretFile, secret }));
+  const beside = openBeside({
+    ledger,
+    shelf,
+    people,
+    seats,
+    known,
+    told(ended) {
+      for (const listener of endedListeners) listener(ended);
+      changed("people");
+      changed("seats");
+    },
+  });
+  const streams = await openStreams(ledger, shelf.scorers, beside.knowFor);
+  const presence = openPresence(seats.all, now);
+  const queues = openQueues();
+  const following = openFollowing({ ledger, streams, beside, changed });
   const bouts = openBouts({
     ledger,
     streams,
     shelf,
     queues,
-    seeds: openSeeds(options.chanceFile),
+    seeds: openSeeds(secret),
     now,
     held: presence.held,
     knowsPerson: (id) => people.get(id)?.erased === false,
-    grew: changed,
+    following,
+    grew(stream) {
+      processes.grew(stream);
+      changed(stream);
+    },
+  });
+  const processes = await openProcesses({
+    ledger,
+    streams,
+    presence,
+    following,
+    changed,
+    settle: () => bouts.settle(),
+    openHints: options.hints ?? noHints,
   });
 
   const seatOnView = (seat: StoredSeat): SeatOnView => {
@@ -116,7 +168,10 @@ export async function openHouse(
       resting = true;
       await reading;
       await queues.idle();
+      await processes.close();
     },
+    catchUp: following.catchUp,
+    alone,
     queues,
     now,
     hall: () => ({
@@ -132,6 +187,11 @@ export async function openHouse(
       seats: () => seats.all().map(seatOnView),
     }),
     onChange: (listener) => void listeners.push(listener),
-    changed,
+    onEnded: (listener) => void endedListeners.push(listener),
+    changed(what) {
+      if (what === "people" || what === "seats") processes.wroteBeside();
+      if (what === "presence" || what === "judges") processes.presenceChanged();
+      changed(what);
+    },
   };
 }

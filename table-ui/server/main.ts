@@ -65,7 +65,7 @@ async function open(options: ServeOptions): Promise<{ running: Running; ledger: 
       lan,
       host: lan ? "0.0.0.0" : "127.0.0.1",
       secretFile: join(dir, "coach.seat"),
-      chanceFile: join(dir, "chance.secret"),
+      houseFile: join(dir, "house.secret"),
       ...(options.hosts === undefined ? {} : { hosts: options.hosts }),
       ...(tls === undefined ? {} : { tls }),
       ...(options.log === undefined ? {} : { log: options.log }),

@@ -5,7 +5,7 @@ export interface Pages {
   fencer(view: FencerView): string;
   wall(view: WallView): string;
   app(kind: "coach" | "table" | "judge", title: string): string;
-  /** The link opens no seat. */
-  lost(kind: "unknown" | "revoked"): string;
+  /** The link opens no seat, or none just now: the ledger is out of reach. */
+  lost(kind: "unknown" | "revoked" | "away"): string;
   style(): string;
 }

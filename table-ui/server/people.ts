@@ -9,10 +9,16 @@ export interface People {
   enter(person: Pick<Person, "name" | "shortName" | "notes" | "consents">): Promise<string>;
   /** Empties the row; false if there is no such person. */
   erase(id: string): Promise<boolean>;
+  /** Reads what another process has written since. */
+  reload(): Promise<void>;
 }
 
 export async function openPeople(ledger: Ledger): Promise<People> {
-  const people = new Map((await ledger.people()).map((person) => [person.id, person]));
+  const people = new Map<string, Person>();
+  const reload = async (): Promise<void> => {
+    for (const person of await ledger.people()) people.set(person.id, person);
+  };
+  await reload();
   return {
     get: (id) => people.get(id),
     all: () => [...people.values()],
@@ -28,5 +34,6 @@ export async function openPeople(ledger: Ledger): Promise<People> {
       people.set(id, { id, name: "", shortName: "", notes: "", consents: [], erased: true });
       return true;
     },
+    reload,
   };
 }

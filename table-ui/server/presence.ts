@@ -9,6 +9,12 @@ const STILL_THERE_MS = 120_000;
 export interface Presence {
   came(seat: string): void;
   left(seat: string): void;
+  /** Devices in each seat of this process. */
+  own(): Readonly<Record<string, number>>;
+  /** What another process says of itself; true if that is news. */
+  elsewhere(process: string, seats: Readonly<Record<string, number>>): boolean;
+  /** Forgets processes that have said nothing for long; true if there were any. */
+  forgetSilent(): boolean;
   connected(seat: string): number;
   total(): number;
   /** Judges at a ring: connected, or gone only just now. */
@@ -17,12 +23,27 @@ export interface Presence {
   held(ring: string): SeatsHeld;
 }
 
+/** A process that has said nothing for so long has ended; its devices come to another one. */
+const SILENT_MS = 15_000;
+
+interface Elsewhere {
+  readonly seats: Readonly<Record<string, number>>;
+  readonly at: Millis;
+}
+
 export function openPresence(seats: () => readonly StoredSeat[], now: () => Millis): Presence {
   const counts = new Map<string, number>();
+  const others = new Map<string, Elsewhere>();
   const leftAt = new Map<string, Millis>();
 
+  const connected = (seat: string): number => {
+    let sum = counts.get(seat) ?? 0;
+    for (const other of others.values()) sum += other.seats[seat] ?? 0;
+    return sum;
+  };
+  const sumOf = (all: Iterable<number>): number => [...all].reduce((sum, count) => sum + count, 0);
   const isHere = (seat: string): boolean =>
-    (counts.get(seat) ?? 0) > 0 || now() - (leftAt.get(seat) ?? -Infinity) < STILL_THERE_MS;
+    connected(seat) > 0 || now() - (leftAt.get(seat) ?? -Infinity) < STILL_THERE_MS;
   const judges = (ring: string): readonly HeldJudge[] =>
     seats()
       .filter((seat) => seat.kind === "judge" && seat.ring === ring && !seat.revoked && isHere(seat.id))
@@ -40,8 +61,25 @@ export function openPresence(seats: () => readonly StoredSeat[], now: () => Mill
         leftAt.set(seat, now());
       }
     },
-    connected: (seat) => counts.get(seat) ?? 0,
-    total: () => [...counts.values()].reduce((sum, count) => sum + count, 0),
+    own: () => Object.fromEntries(counts),
+    elsewhere(process, said) {
+      const before = others.get(process)?.seats ?? {};
+      others.set(process, { seats: said, at: now() });
+      const gone = Object.keys(before).filter((seat) => (said[seat] ?? 0) === 0);
+      for (const seat of gone) leftAt.set(seat, now());
+      return gone.length > 0 || Object.entries(said).some(([seat, count]) => before[seat] !== count);
+    },
+    forgetSilent() {
+      const silent = [...others].filter(([, { at }]) => now() - at > SILENT_MS);
+      for (const [process, { seats: had, at }] of silent) {
+        others.delete(process);
+        for (const seat of Object.keys(had)) leftAt.set(seat, at);
+      }
+      return silent.length > 0;
+    },
+    connected,
+    total: () =>
+      sumOf(counts.values()) + sumOf([...others.values()].flatMap((each) => Object.values(each.seats))),
     judges,
     held(ring) {
       const there = judges(ring);

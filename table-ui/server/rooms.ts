@@ -47,7 +47,8 @@ export interface Rooms {
 function concerns(changed: Changed, sitting: Sitting, hall: Hall): boolean {
   // Who judges decides which votes are still sealed, for everybody.
   if (changed === MEET || changed === "people" || changed === "judges") return true;
-  if (changed === "seats") return sitting.kind !== "fencer" && sitting.kind !== "wall";
+  if (changed === "seats" || changed === "presence")
+    return sitting.kind !== "fencer" && sitting.kind !== "wall";
   if (sitting.kind === "coach") return true;
   const bout = changed.slice("bout/".length);
   switch (sitting.kind) {
@@ -89,7 +90,8 @@ export function openRooms(house: House, io: Server): Rooms {
     room.v += 1;
     room.view = next;
     const sent: Patch = { from, v: room.v, patch: { ...(patch as object), at: next.at } };
-    io.to(name).emit("patch", sent);
+    // Each process counts the versions of its own rooms.
+    io.local.to(name).emit("patch", sent);
   }
 
   function flush(): void {

@@ -4,6 +4,7 @@ import { chmodSync, existsSync, readFileSync, renameSync, writeFileSync } from "
 import { nanoid } from "nanoid";
 import type { Ledger, StoredSeat } from "../../engine/ledger/open.ts";
 import type { Sitting } from "../wire/hall.ts";
+import type { HouseSecret } from "./secret.ts";
 
 /** Letters of a secret: 22 of 64 are 132 bits. */
 const SECRET_LENGTH = 22;
@@ -28,9 +29,18 @@ export interface Seats {
   /** A new secret for the same seat; the old one opens nothing any more. */
   reissue(id: string): Promise<Issued | undefined>;
   revoke(id: string): Promise<StoredSeat | undefined>;
-  /** The link's path, for seats whose secret this process knows. */
+  /** Reads what another process has written since; tells which seats' old links open nothing any more. */
+  reload(): Promise<readonly string[]>;
+  /** The link's path, for seats whose secret this house knows. */
   pathOf(id: string): string | undefined;
+  /** Empty where another process of the same ledger holds the coach's link. */
   readonly coachPath: string;
+}
+
+/** A secret and which issue of its seat it is. */
+interface Known {
+  readonly secret: string;
+  readonly issue: number;
 }
 
 export const pathFor = (secret: string): string => `/seat/${secret}`;
@@ -52,14 +62,49 @@ function writeSecret(file: string | undefined, secret: string): void {
   renameSync(fresh, file);
 }
 
-/**
- * Opens the seats of a ledger. `secretFile` holds the coach's secret between starts (mode 0600); without it every start
- * has a coach's link of its own.
- */
-export async function openSeats(ledger: Ledger, secretFile?: string): Promise<Seats> {
-  const seats = new Map((await ledger.seats()).map((seat) => [seat.id, seat]));
-  const secrets = new Map<string, string>();
+/** How often a seat may be issued anew before its secrets become random ones, which no restart can show again. */
+const KNOWN_ISSUES = 200;
+
+interface SeatsIn {
+  /** Holds the coach's secret between starts (mode 0600); without it every start has a coach's link of its own. */
+  readonly secretFile?: string | undefined;
+  readonly secret: HouseSecret;
+}
+
+/** Opens the seats of a ledger; the coach's is made if there is none. */
+export async function openSeats(ledger: Ledger, { secretFile, secret: house }: SeatsIn): Promise<Seats> {
+  const seats = new Map<string, StoredSeat>();
+  const secrets = new Map<string, Known>();
   const former = new Set<string>();
+  /** Hashes of secrets that are not this house's. */
+  const foreign = new Set<string>();
+
+  /** The secret of a seat's n-th issue, from 0: 22 of base64url's letters hold 132 bits of the HMAC. */
+  const derived = (id: string, issue: number): string =>
+    house(`seat|${id}|${issue}`).toString("base64url").slice(0, SECRET_LENGTH);
+
+  /** What this house issued, found again by its hash; undefined for a seat that another house issued. */
+  function remember({ id, secretHash }: StoredSeat): Known | undefined {
+    const known = secrets.get(id);
+    if (known !== undefined && hashOf(known.secret) === secretHash) return known;
+    secrets.delete(id);
+    if (foreign.has(secretHash)) return undefined;
+    for (let issue = 0; issue < KNOWN_ISSUES; issue += 1) {
+      const secret = derived(id, issue);
+      if (hashOf(secret) !== secretHash) continue;
+      secrets.set(id, { secret, issue });
+      return secrets.get(id);
+    }
+    foreign.add(secretHash);
+    return undefined;
+  }
+
+  /** An issue that was never given out: where the last one is not known, none of ours can be told to be fresh. */
+  function freshSecret(id: string): Known {
+    const seat = seats.get(id);
+    const issue = seat === undefined ? 0 : (remember(seat)?.issue ?? KNOWN_ISSUES) + 1;
+    return { issue, secret: issue < KNOWN_ISSUES ? derived(id, issue) : nanoid(SECRET_LENGTH) };
+  }
 
   const put = async (seat: StoredSeat): Promise<StoredSeat> => {
     await ledger.putSeat(seat);
@@ -67,11 +112,11 @@ export async function openSeats(ledger: Ledger, secretFile?: string): Promise<Se
     return seat;
   };
   const seal = async (seat: Omit<StoredSeat, "secretHash" | "revoked">): Promise<Issued> => {
-    const secret = nanoid(SECRET_LENGTH);
-    const sealed = await put({ ...seat, secretHash: hashOf(secret), revoked: false });
-    secrets.set(seat.id, secret);
-    if (seat.kind === "coach") writeSecret(secretFile, secret);
-    return { seat: sealed, path: pathFor(secret) };
+    const known = freshSecret(seat.id);
+    const sealed = await put({ ...seat, secretHash: hashOf(known.secret), revoked: false });
+    secrets.set(seat.id, known);
+    if (seat.kind === "coach") writeSecret(secretFile, known.secret);
+    return { seat: sealed, path: pathFor(known.secret) };
   };
   const withHash = (hash: string): StoredSeat | undefined =>
     [...seats.values()].find((seat) => seat.secretHash === hash);
@@ -79,27 +124,49 @@ export async function openSeats(ledger: Ledger, secretFile?: string): Promise<Se
   const reissue = async (id: string): Promise<Issued | undefined> => {
     const seat = seats.get(id);
     if (seat === undefined) return undefined;
+    const issued = await seal(seat);
     former.add(seat.secretHash);
-    return seal(seat);
+    return issued;
   };
+
+  async function reload(): Promise<readonly string[]> {
+    const ended: string[] = [];
+    for (const seat of await ledger.seats()) {
+      const before = seats.get(seat.id);
+      if (before !== undefined && (seat.revoked || seat.secretHash !== before.secretHash)) {
+        if (!before.revoked) ended.push(seat.id);
+        former.add(before.secretHash);
+      }
+      seats.set(seat.id, seat);
+      remember(seat);
+    }
+    return ended;
+  }
 
   async function coachSeat(): Promise<string> {
     const known = readSecret(secretFile);
-    const seat = known === undefined ? undefined : withHash(hashOf(known));
-    if (known !== undefined && seat?.kind === "coach" && !seat.revoked) {
-      secrets.set(seat.id, known);
-      return seat.id;
+    const inFile = known === undefined ? undefined : withHash(hashOf(known));
+    if (known !== undefined && inFile?.kind === "coach" && !inFile.revoked) {
+      if (!secrets.has(inFile.id)) secrets.set(inFile.id, { secret: known, issue: KNOWN_ISSUES });
+      return inFile.id;
+    }
+    const old = [...seats.values()].find(({ kind }) => kind === "coach");
+    if (old !== undefined && ledger.shared) {
+      // Another process of the same ledger gave out the link: a new one would cut the coach off.
+      const kept = remember(old);
+      if (kept !== undefined) writeSecret(secretFile, kept.secret);
+      return old.id;
     }
     // The file is lost: the coach's seat gets a new secret, and whoever found the old one has nothing.
-    const old = [...seats.values()].find(({ kind }) => kind === "coach");
     const issued = old === undefined ? await seal({ id: nanoid(10), kind: "coach" }) : await reissue(old.id);
     return issued?.seat.id ?? "";
   }
+  await reload();
   const coach = await coachSeat();
 
   const pathOf = (id: string): string | undefined => {
-    const secret = secrets.get(id);
-    return secret === undefined || seats.get(id)?.revoked === true ? undefined : pathFor(secret);
+    const known = secrets.get(id);
+    return known === undefined || seats.get(id)?.revoked === true ? undefined : pathFor(known.secret);
   };
   return {
     find(secret) {
@@ -118,6 +185,7 @@ export async function openSeats(ledger: Ledger, secretFile?: string): Promise<Se
       const seat = seats.get(id);
       return seat === undefined || seat.kind === "coach" ? undefined : put({ ...seat, revoked: true });
     },
+    reload,
     pathOf,
     get coachPath() {
       return pathOf(coach) ?? "";

@@ -24,6 +24,8 @@ export interface Shelf {
   read(text: string): Read;
   /** Stores it under its hash, for good; the same again changes nothing. */
   keep(file: RuleSetOnFile): Promise<void>;
+  /** Reads what another process has stored since. */
+  reload(): Promise<void>;
   /** Texts in the ledger that this version cannot read, by hash: their bouts cannot be shown. */
   readonly unread: readonly string[];
 }
@@ -54,13 +56,17 @@ function onFile(ruleSet: RuleSet): RuleSetOnFile {
 export async function openShelf(ledger: Ledger): Promise<Shelf> {
   const files = new Map<string, RuleSetOnFile>();
   const unread: string[] = [];
-  for (const { hash, text } of await ledger.ruleSets()) {
-    const outcome = readRuleSet(text);
-    // Kept under the hash that bouts name, even where a newer lexicon would give the text another.
-    if (outcome.ok && unsupported(outcome.value).length === 0)
-      files.set(hash, { ...onFile(outcome.value), hash, text });
-    else unread.push(hash);
+  async function reload(): Promise<void> {
+    for (const { hash, text } of await ledger.ruleSets()) {
+      if (files.has(hash) || unread.includes(hash)) continue;
+      const outcome = readRuleSet(text);
+      // Kept under the hash that bouts name, even where a newer lexicon would give the text another.
+      if (outcome.ok && unsupported(outcome.value).length === 0)
+        files.set(hash, { ...onFile(outcome.value), hash, text });
+      else unread.push(hash);
+    }
   }
+  await reload();
   return {
     get: (hash) => files.get(hash),
     scorers: (hash) => files.get(hash)?.scorer,
@@ -76,6 +82,7 @@ export async function openShelf(ledger: Ledger): Promise<Shelf> {
       await ledger.putRuleSet({ hash: file.hash, text: file.text });
       files.set(file.hash, file);
     },
+    reload,
     unread,
   };
 }

@@ -71,23 +71,31 @@ export function openSockets(house: House, io: Server, log: Logger): Sockets {
   let closed = false;
 
   const gone = (seat: string): void => {
-    const sockets = io.in(`seat:${seat}`);
-    sockets.emit("gone", { why: "revoked" });
-    sockets.disconnectSockets(true);
+    io.local.in(`seat:${seat}`).emit("gone", { why: "revoked" });
+    io.local.in(`seat:${seat}`).disconnectSockets(true);
   };
+  house.onEnded((seats) => seats.forEach(gone));
 
-  io.use((socket, next) => {
+  async function admit(socket: Socket): Promise<void> {
+    // Whoever comes from another process must not be shown less than there.
+    await house.catchUp();
     const secret = secretOf(socket.handshake.auth);
     const seat = secret === undefined ? undefined : house.seats.find(secret);
     const sitting = seat && sittingIn(seat);
-    if (seat === undefined || sitting === undefined) return next(new NoSeat(noSeat.sentence));
+    if (seat === undefined || sitting === undefined) throw new NoSeat(noSeat.sentence);
     socket.data = { seat, sitting } satisfies Held;
-    next();
+  }
+  io.use((socket, next) => {
+    admit(socket).then(
+      () => next(),
+      // A ledger out of reach: the screen comes again, and meanwhile says that it has lost the server.
+      (error: unknown) => next(error instanceof NoSeat ? error : new Error("the ledger is out of reach")),
+    );
   });
 
   io.on("connection", (socket) => {
     const { seat, sitting } = socket.data as Held;
-    const presence = seat.kind === "judge" ? "judges" : "seats";
+    const presence = seat.kind === "judge" ? "judges" : "presence";
     house.presence.came(seat.id);
     void socket.join([roomOf(sitting), `seat:${seat.id}`]);
     socket.emit("view", rooms.show(sitting));
@@ -179,7 +187,7 @@ export function openSockets(house: House, io: Server, log: Logger): Sockets {
     },
     sayGoodbye() {
       rooms.flush();
-      io.emit("gone", { why: "closing" });
+      io.local.emit("gone", { why: "closing" });
     },
   };
 }

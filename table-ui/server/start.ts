@@ -6,10 +6,12 @@ import { LARGEST_MESSAGE } from "../wire/checks.ts";
 import { openApp } from "./app.ts";
 import { isOurHost, isOurOrigin } from "./door.ts";
 import { openDemoEvening } from "./evening.ts";
+import type { OpenHints } from "./hints.ts";
 import { openHouse, type House } from "./house.ts";
 import { openLog, type LogOptions } from "./log.ts";
 import type { Pages } from "./pages.ts";
 import { openSockets } from "./sockets.ts";
+import { MEET } from "./streams.ts";
 
 export interface ServerOptions {
   readonly ledger: Ledger;
@@ -27,8 +29,10 @@ export interface ServerOptions {
   readonly tls?: { readonly cert: string; readonly key: string };
   /** Where the coach's secret is kept between starts (mode 0600). */
   readonly secretFile?: string;
-  /** Where the secret of draws by chance is kept between starts (mode 0600). */
-  readonly chanceFile?: string;
+  /** Where the house's own secret is kept between starts (mode 0600): seats' links and draws by chance follow from it. */
+  readonly houseFile?: string;
+  /** The way to the other processes that serve the same ledger. */
+  readonly hints?: OpenHints;
   /** Loads the demo evening if the ledger is empty. */
   readonly evening?: boolean;
   readonly log?: LogOptions;
@@ -80,13 +84,20 @@ function asStartFault(error: unknown, host: string, port: number): unknown {
   return error;
 }
 
+/** Another process may have opened the evening meanwhile. */
+async function openDemoEveningOnce(house: House): Promise<void> {
+  await house.catchUp();
+  if (house.streams.version(MEET) === 0) await openDemoEvening(house);
+}
+
 /** Starts and listens. Rejects with ServerCannotStart where the address cannot be had. */
 export async function startServer(options: ServerOptions): Promise<Running> {
   const { ledger, pages, host = "127.0.0.1", port = 0, lan = false, hosts = [], tls } = options;
   const log = openLog(options.log);
   const house = await openHouse(ledger, {
     ...(options.secretFile === undefined ? {} : { secretFile: options.secretFile }),
-    ...(options.chanceFile === undefined ? {} : { chanceFile: options.chanceFile }),
+    ...(options.houseFile === undefined ? {} : { houseFile: options.houseFile }),
+    ...(options.hints === undefined ? {} : { hints: options.hints }),
     ...(options.now === undefined ? {} : { now: options.now }),
   });
   const door = { lan, hosts };
@@ -115,7 +126,7 @@ export async function startServer(options: ServerOptions): Promise<Running> {
   });
   io.attach(app.server);
   const sockets = openSockets(house, io, log);
-  if (options.evening === true && house.streams.version("meet") === 0) await openDemoEvening(house);
+  if (options.evening === true) await house.alone(() => openDemoEveningOnce(house));
   try {
     await app.listen({ host, port });
   } catch (error) {

@@ -28,10 +28,12 @@ export interface Streams {
   lastAt(stream: string): Millis;
   /** Takes in what was committed; events already known are passed over. */
   grow(stream: string, events: readonly StoredEvent[]): void;
-  /** Reads what the ledger holds beyond what is known. */
-  reload(stream: string): Promise<void>;
+  /** Reads what the ledger holds beyond what is known, `through` a turn where one is taken; tells whether there was any. */
+  reload(stream: string, through?: Pick<Ledger, "read">): Promise<boolean>;
   /** Reads a stream that has not been read yet. */
   need(stream: string): Promise<void>;
+  /** Whether a stream was there at the start and has not been read yet. */
+  waits(stream: string): boolean;
   /** Reads all that is left, without keeping anybody waiting; resolves when it has, or when `stopped` says so. */
   readOn(stopped: () => boolean): Promise<void>;
 }
@@ -45,8 +47,15 @@ const dataOf = <E>({ version, data }: StoredEvent): { version: number; data: E }
   data: data as E,
 });
 
-/** Reads the evening and its latest bouts; older ones when they are asked for, or by and by. */
-export async function openStreams(ledger: Ledger, scorers: Scorers): Promise<Streams> {
+/**
+ * Reads the evening and its latest bouts; older ones when they are asked for, or by and by. `beforeTaking` sees to it that
+ * what the events name (rule sets, people) is known when they are taken in.
+ */
+export async function openStreams(
+  ledger: Ledger,
+  scorers: Scorers,
+  beforeTaking: (stream: string, events: readonly StoredEvent[]) => Promise<void>,
+): Promise<Streams> {
   let meet: Meet = emptyMeet;
   let since: Millis = 0;
   const files = new Map<string, BoutOnFile>();
@@ -83,8 +92,14 @@ export async function openStreams(ledger: Ledger, scorers: Scorers): Promise<Str
     else growBout(stream, fresh);
   }
 
-  const reload = async (stream: string): Promise<void> =>
-    grow(stream, await ledger.read(stream, versionOf(stream)));
+  const reload = async (stream: string, through: Pick<Ledger, "read"> = ledger): Promise<boolean> => {
+    const before = versionOf(stream);
+    const events = await through.read(stream, before);
+    if (events.length === 0) return false;
+    await beforeTaking(stream, events);
+    grow(stream, events);
+    return versionOf(stream) > before;
+  };
   const unread = new Set((await ledger.streams()).map(({ stream }) => stream));
   const need = async (stream: string): Promise<void> => {
     if (!unread.has(stream)) return;
@@ -118,6 +133,7 @@ export async function openStreams(ledger: Ledger, scorers: Scorers): Promise<Str
     grow,
     reload,
     need,
+    waits: (stream) => unread.has(stream),
     readOn,
   };
 }

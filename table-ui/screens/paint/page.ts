@@ -65,7 +65,7 @@ export function readManifest(manifest: Manifest, base = "/"): Assets {
   };
 }
 
-export const LOST = ["unknown", "revoked"] as const;
+export const LOST = ["unknown", "revoked", "away"] as const;
 export type Lost = (typeof LOST)[number];
 
 const LOST_WORDS: Readonly<Record<Lost, readonly [title: string, cure: string]>> = {
@@ -77,6 +77,10 @@ const LOST_WORDS: Readonly<Record<Lost, readonly [title: string, cure: string]>>
     "This link was replaced",
     "There is a newer one for this seat. Ask your coach to show it to you.",
   ],
+  away: [
+    "The evening is out of reach just now",
+    "Nothing that was recorded is lost, and your link is good. Open it again in a moment.",
+  ],
 };
 
 /** What the server asks of the painter. Each answers a whole document. */
@@ -84,7 +88,7 @@ export interface Pages {
   fencer(view: FencerView): string;
   wall(view: WallView): string;
   app(kind: "coach" | "table" | "judge", title: string): string;
-  /** The link opens no seat: never did, or does no longer. */
+  /** The link opens no seat: never did, does no longer, or not just now. */
   lost(kind: Lost): string;
   style(): string;
 }

@@ -4,9 +4,15 @@ import { join } from "node:path";
 import { createHash } from "node:crypto";
 import { Writable } from "node:stream";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
-import { openLedger } from "../../../engine/ledger/open.ts";
-import { openSeats } from "../../../table-ui/server/seats.ts";
+import { openLedger, type Ledger } from "../../../engine/ledger/open.ts";
+import { openHouse } from "../../../table-ui/server/house.ts";
+import { openSeats, type Seats } from "../../../table-ui/server/seats.ts";
+import { openSecret } from "../../../table-ui/server/secret.ts";
 import { eventually, must, openTestHall, refusedAs, setTheStage, type TestHall } from "./hall.ts";
+
+/** Seats of a house whose own secret is new, or lies in a file. */
+const open = (ledger: Ledger, secretFile?: string, houseFile?: string): Promise<Seats> =>
+  openSeats(ledger, { secretFile, secret: openSecret(houseFile) });
 
 describe("[W3] secrets", () => {
   let dir: string;
@@ -15,7 +21,7 @@ describe("[W3] secrets", () => {
 
   test("a link has 22 characters, the ledger only their hash", async () => {
     const ledger = await openLedger({ memory: true });
-    const seats = await openSeats(ledger);
+    const seats = await open(ledger);
     const { seat, path } = await seats.issue({ kind: "wall" });
     const secret = path.replace("/seat/", "");
     expect(secret).toMatch(/^[\w-]{22}$/);
@@ -27,10 +33,10 @@ describe("[W3] secrets", () => {
   test("the coach's secret lies in a file for its owner alone, and the next start finds it", async () => {
     const ledger = await openLedger({ memory: true });
     const file = join(dir, "coach.seat");
-    const first = await openSeats(ledger, file);
+    const first = await open(ledger, file);
     expect(statSync(file).mode & 0o777).toBe(0o600);
     expect(`/seat/${readFileSync(file, "utf8").trim()}`).toBe(first.coachPath);
-    const second = await openSeats(ledger, file);
+    const second = await open(ledger, file);
     expect(second.coachPath).toBe(first.coachPath);
     expect((await ledger.seats()).filter(({ kind }) => kind === "coach")).toHaveLength(1);
   });
@@ -38,20 +44,71 @@ describe("[W3] secrets", () => {
   test("a lost file means a new coach's link, and the old one opens nothing", async () => {
     const ledger = await openLedger({ memory: true });
     const file = join(dir, "coach.seat");
-    const before = (await openSeats(ledger, file)).coachPath;
+    const before = (await open(ledger, file)).coachPath;
     writeFileSync(file, "garbage\n");
-    const seats = await openSeats(ledger, file);
+    const seats = await open(ledger, file);
     expect(seats.coachPath).not.toBe(before);
     expect(seats.find(before.replace("/seat/", ""))).toBeUndefined();
     expect(seats.find(seats.coachPath.replace("/seat/", ""))?.kind).toBe("coach");
   });
 
-  test("another seat's secret is known until the next start, its link stays good", async () => {
+  test("a house that lost its own secret shows no old link; the links stay good", async () => {
     const ledger = await openLedger({ memory: true });
-    const { seat, path } = await (await openSeats(ledger)).issue({ kind: "wall" });
-    const later = await openSeats(ledger);
+    const { seat, path } = await (await open(ledger)).issue({ kind: "wall" });
+    const later = await open(ledger);
     expect(later.pathOf(seat.id)).toBeUndefined();
     expect(later.find(path.replace("/seat/", ""))?.id).toBe(seat.id);
+    const again = await later.reissue(seat.id);
+    expect(again?.path).not.toBe(path);
+    expect(later.find(path.replace("/seat/", ""))).toBeUndefined();
+  });
+
+  test("a later start, and another process, show every link that was issued", async () => {
+    const ledger = await openLedger({ memory: true, shared: true });
+    const house = join(dir, "house.secret");
+    const seats = await open(ledger, undefined, house);
+    expect(statSync(house).mode & 0o777).toBe(0o600);
+    const { seat, path } = await seats.issue({ kind: "wall" });
+    const other = await open(ledger, undefined, house);
+    expect(other.pathOf(seat.id)).toBe(path);
+    expect(other.coachPath).toBe(seats.coachPath);
+
+    const anew = await other.reissue(seat.id);
+    expect(await seats.reload()).toEqual([seat.id]);
+    expect(seats.pathOf(seat.id)).toBe(anew?.path);
+    expect(seats.find(path.replace("/seat/", ""))).toBeUndefined();
+    await other.revoke(seat.id);
+    expect(await seats.reload()).toEqual([seat.id]);
+    expect(await seats.reload()).toEqual([]);
+    expect(seats.pathOf(seat.id)).toBeUndefined();
+  });
+
+  test("no link is ever given out twice, however often a seat is issued anew", async () => {
+    const ledger = await openLedger({ memory: true });
+    const house = join(dir, "house.secret");
+    const { seat, path } = await (await open(ledger, undefined, house)).issue({ kind: "wall" });
+    const paths = new Set([path]);
+    for (let n = 0; n < 230; n += 1) {
+      const reissued = await (await open(ledger, undefined, house)).reissue(seat.id);
+      paths.add(reissued?.path ?? "");
+    }
+    expect(paths.size).toBe(231);
+  });
+
+  test("processes of one ledger that start at once have one coach and one secret", async () => {
+    const ledger = await openLedger({ memory: true, shared: true });
+    const house = join(dir, "house.secret");
+    const houses = await Promise.all([1, 2, 3].map(() => openHouse(ledger, { houseFile: house })));
+    expect(new Set(houses.map(({ seats }) => seats.coachPath)).size).toBe(1);
+    expect(await ledger.seats()).toHaveLength(1);
+    for (const each of houses) await each.rest();
+  });
+
+  test("a file that holds no secret of ours is left as it is, and said", () => {
+    const house = join(dir, "house.secret");
+    writeFileSync(house, "something else\n");
+    expect(() => openSecret(house)).toThrow(/EEXIST/);
+    expect(readFileSync(house, "utf8")).toBe("something else\n");
   });
 });
 
