@@ -1,79 +1,30 @@
-import { spawn, type ChildProcess } from "node:child_process";
 import { once } from "node:events";
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { fileURLToPath } from "node:url";
-import { createInterface } from "node:readline";
-import { build } from "vite";
 import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from "vitest";
 import type { CoachView } from "../../../table-ui/wire/views.ts";
+import { bundleServer, end, type ServerProgram, type Serving } from "../../support/serving.ts";
 import { Device, eventually, hit, must } from "./hall.ts";
 
-const root = fileURLToPath(new URL("../../..", import.meta.url));
-let bundle: string;
+let program: ServerProgram;
 let dir: string;
-const children: ChildProcess[] = [];
 
-// Node 20 runs no TypeScript, so the program is bundled, inside node_modules so that it finds its packages.
 beforeAll(async () => {
-  const cache = join(root, "node_modules", ".cache");
-  mkdirSync(cache, { recursive: true });
-  bundle = mkdtempSync(join(cache, "garland-serve-"));
-  await build({
-    configFile: false,
-    root,
-    logLevel: "warn",
-    build: {
-      ssr: join(root, "tests/table-ui/server/serve-child.ts"),
-      outDir: bundle,
-      target: "node20",
-      rolldownOptions: { output: { entryFileNames: "serve.mjs" } },
-    },
-  });
+  program = await bundleServer();
 });
-afterAll(() => rmSync(bundle, { recursive: true, force: true }));
+afterAll(() => program.remove());
 beforeEach(() => (dir = mkdtempSync(join(tmpdir(), "garland-data-"))));
 afterEach(async () => {
-  for (const child of children.splice(0)) await end(child, "SIGKILL");
+  await program.endAll();
   rmSync(dir, { recursive: true, force: true });
 });
 
-interface Serving {
-  readonly child: ChildProcess;
-  readonly url: string;
-  readonly coachPath: string;
-  readonly file: string;
-}
-
-function start(args: readonly string[]): ChildProcess {
-  const child = spawn(process.execPath, [join(bundle, "serve.mjs"), ...args], {
-    stdio: ["ignore", "pipe", "pipe"],
-  });
-  children.push(child);
-  return child;
-}
-
-async function serving(...args: string[]): Promise<Serving> {
-  const child = start([dir, ...args]);
-  if (child.stdout === null) throw new Error("no stdout");
-  for await (const line of createInterface({ input: child.stdout })) {
-    return { child, ...(JSON.parse(line) as Omit<Serving, "child">) };
-  }
-  throw new Error("it ended without serving");
-}
-
-async function end(child: ChildProcess, signal: NodeJS.Signals): Promise<number | null> {
-  if (child.exitCode !== null || child.signalCode !== null) return child.exitCode;
-  const exit = once(child, "exit");
-  child.kill(signal);
-  await exit;
-  return child.exitCode;
-}
+const serving = (...args: string[]): Promise<Serving> => program.serve([dir, ...args]);
 
 /** What a start that cannot be says, and its exit code. */
 async function refused(args: readonly string[]): Promise<{ code: number | null; said: string }> {
-  const child = start(args);
+  const child = program.start(args);
   let said = "";
   child.stderr?.on("data", (chunk: Buffer) => (said += chunk.toString()));
   await once(child, "close");

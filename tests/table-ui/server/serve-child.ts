@@ -2,7 +2,7 @@
 import { serve } from "../../../table-ui/server/main.ts";
 import { plainPages } from "./hall.ts";
 
-const [, , dir = "", port = "0", evening = ""] = process.argv;
+const [, , dir = "", port = "0", evening = "", ledger, fanout] = process.argv;
 
 process.exitCode = await serve(
   {
@@ -13,8 +13,12 @@ process.exitCode = await serve(
     assetsDir: dir,
     evening: evening === "evening",
     log: { level: "silent" },
-    started: ({ url, coachPath }, { file }) =>
-      process.stdout.write(`${JSON.stringify({ url, coachPath, file })}\n`),
+    ...(ledger === undefined ? {} : { ledger }),
+    ...(fanout === undefined ? {} : { fanout }),
+    started: ({ url, coachPath }, ledger) => {
+      const file = "file" in ledger ? ledger.file : undefined;
+      process.stdout.write(`${JSON.stringify({ url, coachPath, file })}\n`);
+    },
   },
   (sentence) => process.stderr.write(`${sentence}\n`),
 );
