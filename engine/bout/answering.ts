@@ -1,6 +1,5 @@
 /** What a bout claims of limits that rings share, and the hall's answers to it. */
 import type { Claim, Scorer } from "../../rules/index.ts";
-import { scoreBout } from "../../rules/index.ts";
 import type { ExchangeId, PersonId } from "../ids.ts";
 import type { Bout } from "./bout.ts";
 import type { Granted } from "./commands.ts";
@@ -34,7 +33,7 @@ export function wantedBy(bout: Bout, scorer: Scorer | undefined): readonly Wante
   const shares = bout.brings.roster?.some(({ type }) => type === "hall") === true;
   if (scorer === undefined || !shares) return [];
   const claimsOf = (granted: readonly Granted[]): readonly Wanted[] =>
-    scoreBout(scorer, sheetOf({ ...bout, granted }, scorer)).claims.map((claim) => asWanted(bout, claim));
+    scorer.score(sheetOf({ ...bout, granted }, scorer)).claims.map((claim) => asWanted(bout, claim));
   const all = bout.granted ?? [];
   const again = all.flatMap((one) => {
     const { exchange, person, rule } = one;

@@ -113,6 +113,8 @@ export interface Bout {
   readonly tally: Tally;
   /** The rule set's panel, so that facts can be resolved without the scorer; missing: the referee decides. */
   readonly panel?: Panel;
+  /** A bout of an earlier version, whose officials' warnings are no part of the score (earlier-events.ts). */
+  readonly warningsApart?: true;
   /** The hall's answers to what this bout claimed. */
   readonly granted?: readonly Granted[];
   /** "Fence!" was said, and the exchange that it began has not been recorded yet. */

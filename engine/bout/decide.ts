@@ -39,7 +39,7 @@ import type { Scorers } from "./scoring.ts";
 import { silences } from "./watching.ts";
 
 /** Version of the scorer; it rises whenever an old bout would be scored otherwise. */
-export const SCORER_VERSION = 1;
+export const SCORER_VERSION = 2;
 
 /** Opens a bout's stream. Refuses two fencers who are one person, and a seat that may not call. */
 export function openBout(given: Given<CommandOf<"CallBout">>, scorer: Scorer | undefined): Decision {

@@ -4,6 +4,7 @@ import type { Bout, BoutExchange, Vote } from "./bout.ts";
 import { drawKey } from "./chance.ts";
 import { changedClaims } from "./claims.ts";
 import { clockFor, clockForTieBreak, setTo, started, stopped } from "./clock.ts";
+import { warningsStandApart } from "./earlier-events.ts";
 import type { BoutEvent, Moved } from "./events.ts";
 import { indexOf, insertAt, removeAt, undoable, withExchange } from "./exchanges.ts";
 import { nextWhere, whereIs } from "./lifecycle.ts";
@@ -38,6 +39,7 @@ function called(event: Of<"BoutCalled">, { version, scorers }: Fold): Bout {
     lastMoved: NOTHING,
     tally: EMPTY_TALLY,
     ...(rules === undefined ? {} : { panel: rules.panel }),
+    ...(warningsStandApart(event) ? { warningsApart: true } : {}),
   };
 }
 

@@ -1,6 +1,5 @@
 /** From a bout to its tally: the sheet that is scored, and the scorer's answer. */
 import type { BoutSheet, ExchangeLine, Scorer, SheetLine, Tally } from "../../rules/index.ts";
-import { scoreBout } from "../../rules/index.ts";
 import { withAssents } from "./assents.ts";
 import type { Bout, BoutExchange } from "./bout.ts";
 import type { BroughtIn } from "./commands.ts";
@@ -82,6 +81,7 @@ function grantedLines(bout: Bout, at: (exchange: BoutExchange["id"]) => boolean)
 const penaltiesAfter = (bout: Bout, no: number): readonly SheetLine[] =>
   bout.penalties
     .filter((each) => each.penalty !== "out" && each.afterExchange === no)
+    .filter((each) => each.penalty !== "warning" || bout.warningsApart !== true)
     .map(({ side, penalty }) => ({ type: penalty === "warning" ? "warning" : "penalty", side }));
 
 /** Who the weaker is was answered in an exchange; a sheet has a line of its own for it. */
@@ -108,7 +108,7 @@ export function sheetOf(bout: Bout, scorer?: Scorer): BoutSheet {
     scorer === undefined
       ? undefined
       : (line) => {
-          const { points } = scoreBout(scorer, [{ ...line, no: 1 }]);
+          const { points } = scorer.score([{ ...line, no: 1 }]);
           return points.red + points.blue;
         };
   const lines: SheetLine[] = [...broughtIn(bout), ...penaltiesAfter(bout, 0)];
@@ -128,7 +128,7 @@ export function sheetOf(bout: Bout, scorer?: Scorer): BoutSheet {
 
 /** The bout's tally under its rule set; the empty one where that is not at hand. */
 export const tallyOf = (bout: Bout, scorer: Scorer | undefined): Tally =>
-  scorer === undefined ? EMPTY_TALLY : scoreBout(scorer, sheetOf(bout, scorer));
+  scorer === undefined ? EMPTY_TALLY : scorer.score(sheetOf(bout, scorer));
 
 /** The settled figures that an event carries, so that a later version can be compared with them. */
 export const stampOf = ({ points, bonus, open }: Tally): TallyStamp => ({ points, bonus, open });

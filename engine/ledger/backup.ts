@@ -1,7 +1,7 @@
 /** A whole copy of a ledger's file, on disk before it takes its name. */
-import { closeSync, existsSync, fsyncSync, openSync, renameSync, rmSync } from "node:fs";
+import { closeSync, existsSync, fsyncSync, linkSync, openSync, renameSync, rmSync } from "node:fs";
 import { dirname, resolve } from "node:path";
-import { flushFolder } from "./hold.ts";
+import { flushFolder } from "./flush.ts";
 import { LedgerFault } from "./ledger.ts";
 
 /**
@@ -19,12 +19,25 @@ export function copyTo(path: string, copyInto: (part: string) => void): void {
     // An empty file of our own, because SQLite would let everybody read the names in it.
     closeSync(openSync(part, "wx", 0o600));
     copyInto(part);
-    flush(part);
-    renameSync(part, file);
-    flushFolder(dirname(file));
+    placeAs(part, file);
   } catch (error) {
     throw backupFailed(file, part, error);
   }
+}
+
+/** Flushes a finished file and gives it its name; a file that has this name by now is kept, and that is an error. */
+export function placeAs(part: string, file: string): void {
+  flush(part);
+  try {
+    // A link, unlike a renaming, never takes another's place.
+    linkSync(part, file);
+    rmSync(part);
+  } catch (error) {
+    if (existsSync(file)) throw error;
+    // A disk without links: memory sticks have none.
+    renameSync(part, file);
+  }
+  flushFolder(dirname(file));
 }
 
 function flush(file: string): void {

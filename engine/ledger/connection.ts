@@ -6,7 +6,7 @@ import { LedgerCannotOpen } from "./ledger.ts";
 export const SQLITE_DRIVERS = ["node:sqlite", "libsql"] as const;
 export type SqliteDriver = (typeof SQLITE_DRIVERS)[number];
 
-type SqlValue = string | number | null;
+type SqlValue = string | number | null | Uint8Array;
 
 export interface Statement {
   run(...values: SqlValue[]): unknown;

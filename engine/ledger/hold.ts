@@ -1,25 +1,23 @@
 /** Taking hold of a ledger's file: looked at first, locked for one process, safe settings read back, or refused. */
-import {
-  closeSync,
-  existsSync,
-  fsyncSync,
-  fstatSync,
-  mkdirSync,
-  openSync,
-  readSync,
-  realpathSync,
-} from "node:fs";
+import { closeSync, existsSync, fstatSync, mkdirSync, openSync, readSync, realpathSync } from "node:fs";
 import { basename, dirname, join, resolve } from "node:path";
 import { setTimeout as wait } from "node:timers/promises";
 import { connect, resultCode, SQLITE } from "./connection.ts";
 import type { Connection, SqliteDriver } from "./connection.ts";
+import { flushFolder } from "./flush.ts";
+import { growSchema, lacking, namesIn, versionOf, type Grown } from "./grow.ts";
 import { LedgerCannotOpen } from "./ledger.ts";
-import { APPLICATION_ID, PARTS, SCHEMA_VERSION, STEPS } from "./schema.ts";
+import { logBeside, type LogState } from "./log-check.ts";
+import { APPLICATION_ID, STEPS } from "./schema.ts";
 
 /** A held file: closing gives it back. */
 export interface Hold {
   readonly file: string;
   readonly connection: Connection;
+  /** What was done to an older file; missing: nothing. */
+  readonly grown?: Grown;
+  /** Its log ended in what was not written whole, and that was left out. */
+  readonly cut?: true;
   release(): void;
 }
 
@@ -32,17 +30,29 @@ const heldHere = new Set<string>();
 /** Two starts at the same moment can stop each other; each tries again, later by its process id. */
 const TRIES = 4;
 
-export async function takeHold(path: string, driver?: SqliteDriver): Promise<Hold> {
+/** `steps`: the form that the file is brought to; another than the newest for tests only. */
+export async function takeHold(
+  path: string,
+  driver?: SqliteDriver,
+  steps: readonly string[] = STEPS,
+): Promise<Hold> {
   const file = makePlace(path);
   if (heldHere.has(file)) throw held(file);
   heldHere.add(file);
   let connection: Connection | undefined;
+  let grown: Grown | undefined;
+  let log: LogState;
   try {
-    lookAtHeader(file);
+    lookAtHeader(file, steps.length);
+    log = await logBeside(file);
+    // SQLite would pass over it without a word, and then throw it away.
+    if (log === "broken") throw damaged(file, "its log has lost what was recorded last");
     connection = await lock(file, driver);
-    refuseForeign(connection, file);
+    refuseForeign(connection, file, steps.length);
     requireSafeSettings(connection, file);
-    growSchema(connection, file);
+    grown = growSchema(connection, file, steps);
+    const missing = lacking(connection, steps);
+    if (missing.length > 0) throw damaged(file, `it lacks ${missing.join(", ")}`);
   } catch (error) {
     connection?.close();
     heldHere.delete(file);
@@ -52,6 +62,8 @@ export async function takeHold(path: string, driver?: SqliteDriver): Promise<Hol
   return {
     file,
     connection,
+    ...(grown === undefined ? {} : { grown }),
+    ...(log === "cut" ? { cut: true as const } : {}),
     release() {
       try {
         taken.close();
@@ -60,6 +72,23 @@ export async function takeHold(path: string, driver?: SqliteDriver): Promise<Hol
       }
     },
   };
+}
+
+/**
+ * Takes the file for a moment, so that what lies in its log goes into it and the file can be moved. Refuses ("held") where
+ * a running Garland has it; a file that cannot be read is left as it is.
+ */
+export async function settle(path: string, driver?: SqliteDriver): Promise<void> {
+  const file = realpathSync(path);
+  if (heldHere.has(file)) throw held(file);
+  try {
+    // SQLite would throw the log of a file away that it takes for no database.
+    lookAtHeader(file, Number.MAX_SAFE_INTEGER);
+    (await lock(file, driver)).close();
+  } catch (error) {
+    const refused = asRefusal(error, file);
+    if (refused instanceof LedgerCannotOpen && refused.code === "held") throw refused;
+  }
 }
 
 /**
@@ -117,18 +146,8 @@ function flushFolders(from: string, upTo: string): void {
   }
 }
 
-export function flushFolder(folder: string): void {
-  if (process.platform === "win32") return; // folders cannot be opened there
-  const handle = openSync(folder, "r");
-  try {
-    fsyncSync(handle);
-  } finally {
-    closeSync(handle);
-  }
-}
-
 /** Refuses what the header already shows, before SQLite touches the file (https://www.sqlite.org/fileformat.html 1.3). */
-function lookAtHeader(file: string): void {
+function lookAtHeader(file: string, known: number): void {
   const header = Buffer.alloc(100);
   const handle = openSync(file, "r");
   try {
@@ -144,7 +163,7 @@ function lookAtHeader(file: string): void {
   // 0 may still be ours: the first commit can lie in the write-ahead log.
   if (application !== 0 && application !== APPLICATION_ID)
     throw damaged(file, "it belongs to another program");
-  if (application === APPLICATION_ID) refuseNewer(file, header.readInt32BE(60));
+  if (application === APPLICATION_ID) refuseNewer(file, header.readInt32BE(60), known);
 }
 
 async function lock(file: string, driver: SqliteDriver | undefined): Promise<Connection> {
@@ -162,40 +181,20 @@ async function lock(file: string, driver: SqliteDriver | undefined): Promise<Con
   }
 }
 
-function refuseForeign(connection: Connection, file: string): void {
+function refuseForeign(connection: Connection, file: string, known: number): void {
   const application = pragma(connection, "application_id");
-  if (application !== APPLICATION_ID && (application !== 0 || partsOf(connection).size > 0)) {
+  if (application !== APPLICATION_ID && (application !== 0 || namesIn(connection).size > 0)) {
     throw damaged(file, "it belongs to another program");
   }
-  refuseNewer(file, Number(pragma(connection, "user_version")));
+  refuseNewer(file, versionOf(connection), known);
 }
 
-function growSchema(connection: Connection, file: string): void {
-  const version = Number(pragma(connection, "user_version"));
-  if (version < SCHEMA_VERSION) {
-    connection.exec(
-      `BEGIN IMMEDIATE; ${STEPS.slice(version).join("")}
-       PRAGMA application_id = ${APPLICATION_ID}; PRAGMA user_version = ${SCHEMA_VERSION}; COMMIT`,
-    );
-  }
-  const parts = partsOf(connection);
-  const missing = PARTS.filter((part) => !parts.has(part));
-  if (missing.length > 0) throw damaged(file, `it lacks ${missing.join(", ")}`);
-}
-
-function partsOf(connection: Connection): ReadonlySet<string> {
-  const rows = connection.prepare("SELECT name FROM sqlite_schema WHERE type IN ('table', 'trigger')").all();
-  return new Set(
-    rows.map((row) => (typeof row === "object" && row !== null && "name" in row ? String(row.name) : "")),
-  );
-}
-
-function refuseNewer(file: string, version: number): void {
-  if (version <= SCHEMA_VERSION) return;
+function refuseNewer(file: string, version: number, known: number): void {
+  if (version <= known) return;
   throw new LedgerCannotOpen(
     "newer",
     `The ledger ${file} was written by a newer Garland (its schema is ${version}, this one knows ` +
-      `${SCHEMA_VERSION}): start the newer one.`,
+      `${known}): start the newer one.`,
   );
 }
 
@@ -226,7 +225,8 @@ function held(file: string): LedgerCannotOpen {
   );
 }
 
-function damaged(file: string, why: string): LedgerCannotOpen {
+/** The refusal of a file that is no ledger, or no whole one. */
+export function damaged(file: string, why: string): LedgerCannotOpen {
   return new LedgerCannotOpen(
     "damaged",
     `The file ${file} is not a sound Garland ledger: ${why}. Put a backup in its place, or move it away to begin anew.`,

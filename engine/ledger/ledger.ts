@@ -2,6 +2,7 @@
  * The ledger port: append-only streams of events, and beside them the few things that may change
  * (names, notes, seats). Every driver passes the one contract suite in tests/contracts/ledger.ts.
  */
+import type { Difference } from "../verify/difference.ts";
 
 /** An event as a caller hands it over; `data` is JSON and holds person ids only, never names. */
 export interface NewEvent {
@@ -114,12 +115,36 @@ export interface Ledger {
   /** A number that differs whenever a rule set, a person or a seat was written in between, by whichever process. */
   beside(): Promise<number>;
 
+  /** Writes as an append does, and changes nothing: resolves where a command could be written now. */
+  probe?(): Promise<void>;
+
   close(): Promise<void>;
+}
+
+/** What the check of a ledger's own file found. */
+export interface Examined {
+  readonly differences: readonly Difference[];
+  /** Nothing more may be read of it: the damage would end the program. */
+  readonly unreadable: boolean;
+  /** What was not looked at, and why, a sentence each. */
+  readonly leftOut: readonly string[];
 }
 
 /** A ledger kept in a file. */
 export interface LastingLedger extends Ledger {
   readonly file: string;
+  /** What was done to an older file as it was opened, in a sentence for whoever started it. */
+  readonly grown: string | undefined;
+  /** What its log lacked as it was opened, in a sentence for whoever started it. */
+  readonly cut: string | undefined;
+  /**
+   * Looks at the file itself, not at what its events mean: pages, commands without their events, streams that were cut off
+   * or written anew since they were noted, rows that were changed by another hand. With `serving` it leaves out what would
+   * keep everybody waiting.
+   */
+  examine(serving?: boolean): Promise<Examined>;
+  /** Notes where every stream stands (`at`: server time), so that an end that is cut off later is found. */
+  noteHeads(at: number): Promise<void>;
   /** Every flaw found in the file and in its chains, a sentence each; empty when it is sound. */
   integrity(): Promise<readonly string[]>;
   /** Writes a whole copy, on disk when this resolves; an existing file is never overwritten. */

@@ -1,6 +1,4 @@
-/** The tables of a PostgreSQL ledger, in a schema of their own, and how an older one grows into the newest. */
-import type { ClientBase } from "pg";
-import { LedgerCannotOpen } from "./ledger.ts";
+/** The tables of a PostgreSQL ledger, in a schema of their own; postgres-open.ts makes them, and lets an older one grow. */
 
 /** What never changes may not change by any hand: the database itself refuses it. */
 const unchanging = (table: string): string => `
@@ -22,10 +20,12 @@ CREATE TABLE heads (
   stream  text COLLATE "C" PRIMARY KEY,
   version bigint NOT NULL CHECK (version >= 0),
   chain   text   NOT NULL
-);
+) WITH (fillfactor = 50);
 CREATE FUNCTION only_forward() RETURNS trigger LANGUAGE plpgsql AS $$
   BEGIN
-    IF NEW.stream <> OLD.stream OR NEW.version < OLD.version THEN
+    IF NEW.stream <> OLD.stream OR NEW.version < OLD.version
+      OR (NEW.version = OLD.version AND NEW.chain <> OLD.chain)
+    THEN
       RAISE EXCEPTION 'streams never shrink';
     END IF;
     RETURN NEW;
@@ -38,7 +38,7 @@ CREATE TRIGGER heads_never_emptied BEFORE TRUNCATE ON heads
 
 CREATE TABLE events (
   stream  text COLLATE "C" NOT NULL,
-  version bigint NOT NULL,
+  version bigint NOT NULL CHECK (version >= 1),
   type    text   NOT NULL,
   data    text   NOT NULL,
   at      bigint NOT NULL,
@@ -48,7 +48,7 @@ CREATE TABLE events (
 );
 CREATE FUNCTION follow() RETURNS trigger LANGUAGE plpgsql AS $$
   BEGIN
-    IF NEW.version <> 1 + coalesce((SELECT max(version) FROM events WHERE stream = NEW.stream), 0) THEN
+    IF NEW.version <> 1 + coalesce((SELECT max(version) FROM SCHEMA.events WHERE stream = NEW.stream), 0) THEN
       RAISE EXCEPTION 'events follow one another without a gap';
     END IF;
     RETURN NEW;
@@ -88,6 +88,10 @@ CREATE FUNCTION stay_erased() RETURNS trigger LANGUAGE plpgsql AS $$
     RETURN NEW;
   END $$;
 CREATE TRIGGER people_stay_erased BEFORE UPDATE ON people FOR EACH ROW EXECUTE FUNCTION stay_erased();
+CREATE TRIGGER people_never_go BEFORE DELETE ON people
+  FOR EACH ROW EXECUTE FUNCTION refuse('people are emptied, never deleted');
+CREATE TRIGGER people_never_emptied BEFORE TRUNCATE ON people
+  FOR EACH STATEMENT EXECUTE FUNCTION refuse('people are emptied, never deleted');
 
 CREATE TABLE seats (
   id          text COLLATE "C" PRIMARY KEY,
@@ -102,55 +106,20 @@ CREATE TABLE seats (
 );
 
 CREATE TABLE beside (n bigint NOT NULL);
+CREATE UNIQUE INDEX beside_once ON beside ((true));
 INSERT INTO beside VALUES (0);
 `;
 
+/** Where the schema's own version stands; made with the schema itself. */
+export const VERSION_TABLE = "schema_version";
+
 /** Step n brings a schema from version n to n + 1. A step that was ever released is never edited. */
-const STEPS: readonly string[] = [FIRST];
+export const POSTGRES_STEPS: readonly string[] = [FIRST];
 
-/** Makes the schema or lets it grow; processes that start at once wait for the first of them. */
-export async function growSchema(client: ClientBase, schema: string, shown: string): Promise<void> {
-  await client.query("BEGIN");
-  try {
-    await client.query("SELECT pg_advisory_xact_lock(hashtext($1))", [`garland ledger ${schema}`]);
-    await client.query(`CREATE SCHEMA IF NOT EXISTS ${schema}`);
-    await client.query("CREATE TABLE IF NOT EXISTS schema_version (version integer NOT NULL)");
-    const found = await client.query<{ version: number }>("SELECT version FROM schema_version");
-    const version = found.rows[0]?.version ?? 0;
-    if (version > STEPS.length) {
-      throw new LedgerCannotOpen(
-        "newer",
-        `The ledger ${shown} was written by a newer Garland (its schema is ${version}, this one knows ` +
-          `${STEPS.length}): start the newer one.`,
-      );
-    }
-    for (const step of STEPS.slice(version)) await client.query(step);
-    if (version === 0) await client.query("INSERT INTO schema_version VALUES ($1)", [STEPS.length]);
-    else await client.query("UPDATE schema_version SET version = $1", [STEPS.length]);
-    await client.query("COMMIT");
-  } catch (error) {
-    await client.query("ROLLBACK");
-    throw error;
-  }
-}
+/** A step's statements for the schema of that (quoted) name; functions run whatever the search path is. */
+export const stepFor = (step: string, schema: string): string =>
+  step.replaceAll("SCHEMA.", () => `${schema}.`);
 
-/** What makes "committed" mean "on disk", as the server answers it; refuses ("unsafe") anything else. */
-export async function requireSafeSettings(client: ClientBase, shown: string): Promise<void> {
-  const settings = [
-    ["fsync", "on"],
-    ["full_page_writes", "on"],
-    ["synchronous_commit", "on"],
-    ["server_encoding", "UTF8"],
-    ["transaction_read_only", "off"],
-  ] as const;
-  for (const [name, wanted] of settings) {
-    const { rows } = await client.query<{ found: string }>("SELECT current_setting($1) AS found", [name]);
-    const found = rows[0]?.found;
-    if (found === wanted) continue;
-    throw new LedgerCannotOpen(
-      "unsafe",
-      `The ledger ${shown} cannot be kept safely there: ${name} is ${found ?? "not set"} instead of ${wanted}. ` +
-        "Change the setting of that PostgreSQL, or name another.",
-    );
-  }
-}
+/** The tables and triggers without which a schema of these steps is no sound ledger. */
+export const postgresPartsOf = (steps: readonly string[]): readonly string[] =>
+  Array.from(steps.join("").matchAll(/^CREATE (?:TABLE|TRIGGER) (\w+)/gm), (match) => match[1] ?? "");

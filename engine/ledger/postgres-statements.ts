@@ -1,75 +1,137 @@
-/** The statements of a PostgreSQL ledger. Each write is one statement, so that one round trip is one durable commit. */
+/** The statements over a stream and its commands, on whichever connection, with rows turned into the port's types. */
+import type { ClientBase } from "pg";
+import type { Head, SealedEvent } from "./chain.ts";
+import { EMPTY_HEAD, unseal } from "./chain.ts";
+import type { AppendResult, StoredEvent } from "./ledger.ts";
+import { sealedOf } from "./postgres-rows.ts";
+import type { CommandRow, EventRow } from "./postgres-rows.ts";
 
 /**
- * Moves the stream's head from version $2 and chain $3 to version $4 and chain $5, and only then writes the command and its
- * events. Whoever comes second waits for the head's row and then finds it moved: nothing is written, `moved` is 0.
+ * One statement, so one round trip and one commit. It moves the stream's head if that still stands where the events go on
+ * from; this row is the lock, so of two at once the second waits, and finds the head moved. A head that has not moved
+ * writes nothing. A key that is taken fails the whole statement (23505).
  */
-const append = (moved: string): string => `
-WITH moved AS (${moved}),
-named AS (
-  INSERT INTO commands (id, digest, stream, first, last) SELECT $6, $7, $1, $2 + 1, $4 FROM moved),
-written AS (
-  INSERT INTO events (stream, version, type, data, at, chain, command)
-  SELECT $1, e.version, e.type, e.data, e.at, e.chain, $6
-  FROM moved, unnest($8::bigint[], $9::text[], $10::text[], $11::bigint[], $12::text[])
-    AS e(version, type, data, at, chain))
-SELECT count(*)::int AS moved FROM moved`;
+const APPEND = `
+  WITH moved AS (
+    INSERT INTO heads AS head (stream, version, chain)
+    SELECT $1::text, $4::bigint, $5::text WHERE $2::bigint = 0 OR EXISTS (SELECT FROM heads WHERE stream = $1::text)
+    ON CONFLICT (stream) DO UPDATE SET version = excluded.version, chain = excluded.chain
+      WHERE head.version = $2::bigint AND head.chain = $3::text
+    RETURNING version
+  ), keyed AS (
+    INSERT INTO commands (id, digest, stream, first, last)
+    SELECT $6::text, $7::text, $1::text, $2::bigint + 1, $4::bigint FROM moved
+  ), added AS (
+    INSERT INTO events (stream, version, type, data, at, chain, command)
+    SELECT $1::text, $2::bigint + place, type, data, at, chain, $6::text
+    FROM moved, unnest($8::text[], $9::text[], $10::bigint[], $11::text[])
+      WITH ORDINALITY AS new (type, data, at, chain, place)
+    ORDER BY place
+  )
+  SELECT count(*) AS moved FROM moved`;
 
-export const APPEND_FIRST = append(`
-  INSERT INTO heads AS h (stream, version, chain) VALUES ($1, $4::bigint, $5)
-  ON CONFLICT (stream) DO UPDATE SET version = $4, chain = $5
-    WHERE h.version = $2::bigint AND h.chain = $3 RETURNING 1`);
+/** What is to be written: the events go on from `from`, or nothing is written. */
+export interface Appending {
+  readonly stream: string;
+  readonly from: Head;
+  readonly to: Head;
+  readonly events: readonly SealedEvent[];
+  readonly command: { readonly id: string; readonly digest: string };
+}
 
-export const APPEND_LATER = append(`
-  UPDATE heads SET version = $4::bigint, chain = $5
-  WHERE stream = $1 AND version = $2::bigint AND chain = $3 RETURNING 1`);
+/** Whether it was written. */
+export async function appendAll(client: ClientBase, asked: Appending): Promise<boolean> {
+  const { stream, from, to, events, command } = asked;
+  const { rows } = await client.query<{ readonly moved: number }>({
+    name: "append",
+    text: APPEND,
+    values: [
+      stream,
+      from.version,
+      from.chain,
+      to.version,
+      to.chain,
+      command.id,
+      command.digest,
+      events.map(({ type }) => type),
+      events.map(({ text }) => text),
+      events.map(({ at }) => at),
+      events.map(({ chain }) => chain),
+    ],
+  });
+  return rows[0]?.moved === 1;
+}
 
-export const HEAD = "SELECT version, chain FROM heads WHERE stream = $1";
-/** Waits for whoever writes to the stream, and keeps everybody else waiting until the transaction ends. */
-export const MAKE_HEAD =
-  "INSERT INTO heads (stream, version, chain) VALUES ($1, 0, '') ON CONFLICT (stream) DO NOTHING";
-export const LOCK_HEAD = `${HEAD} FOR UPDATE`;
+/** Events with after < version <= last, in order. */
+export async function eventsOf(
+  client: ClientBase,
+  stream: string,
+  after: number,
+  last = Number.MAX_SAFE_INTEGER,
+): Promise<readonly StoredEvent[]> {
+  const { rows } = await client.query<EventRow>({
+    name: "events",
+    text: `SELECT stream, version, type, data, at, chain, command FROM events
+      WHERE stream = $1 AND version > $2 AND version <= $3 ORDER BY version`,
+    values: [stream, Math.max(0, after), last],
+  });
+  return rows.map((row) => unseal(sealedOf(row)));
+}
 
-export const COMMAND = "SELECT digest, stream, first, last FROM commands WHERE id = $1";
-export const EVENTS =
-  "SELECT stream, version, type, data, at, chain, command FROM events " +
-  "WHERE stream = $1 AND version > $2 AND version <= $3 ORDER BY version";
-export const STREAMS = "SELECT stream, version FROM heads WHERE version > 0 ORDER BY stream";
+/** What a command id led to, if it was appended, and where a stream stands; both at one moment. */
+export interface Standing {
+  readonly before: CommandRow | undefined;
+  readonly head: Head;
+}
 
-const COUNT = "UPDATE beside SET n = n + 1";
-export const BESIDE = "SELECT n FROM beside";
+type StandingRow = { [column in keyof (CommandRow & Head)]: (CommandRow & Head)[column] | null };
 
-export const PUT_RULE_SET = `
-WITH put AS (INSERT INTO rule_sets (hash, text) VALUES ($1, $2) ON CONFLICT (hash) DO NOTHING RETURNING 1)
-${COUNT} WHERE EXISTS (SELECT 1 FROM put)`;
-export const RULE_SET = "SELECT hash, text FROM rule_sets WHERE hash = $1";
-export const RULE_SETS = "SELECT hash, text FROM rule_sets ORDER BY no";
+export async function standing(client: ClientBase, commandId: string, stream: string): Promise<Standing> {
+  const { rows } = await client.query<StandingRow>({
+    name: "standing",
+    text: `SELECT commands.digest, commands.stream, commands.first, commands.last, heads.version, heads.chain
+      FROM (SELECT) AS nothing LEFT JOIN commands ON commands.id = $1 LEFT JOIN heads ON heads.stream = $2`,
+    values: [commandId, stream],
+  });
+  const { version = null, chain = null, ...command } = rows[0] ?? {};
+  return {
+    head: version === null || chain === null ? EMPTY_HEAD : { version, chain },
+    before: isWhole(command) ? command : undefined,
+  };
+}
 
-/** An erased person stays as they are; then nothing is put. */
-export const PUT_PERSON = `
-WITH counted AS (${COUNT})
-INSERT INTO people AS p (id, name, short_name, notes, consents, erased) VALUES ($1, $2, $3, $4, $5, $6)
-ON CONFLICT (id) DO UPDATE SET name = excluded.name, short_name = excluded.short_name,
-  notes = excluded.notes, consents = excluded.consents, erased = excluded.erased
-  WHERE excluded.erased OR NOT p.erased
-RETURNING 1`;
-export const ERASE_PERSON = `
-WITH put AS (
-  UPDATE people SET name = '', short_name = '', notes = '', consents = '[]', erased = true WHERE id = $1 RETURNING 1)
-${COUNT} WHERE EXISTS (SELECT 1 FROM put)`;
-export const PEOPLE = "SELECT id, name, short_name, notes, consents, erased FROM people ORDER BY no";
+const isWhole = (command: Partial<Pick<StandingRow, keyof CommandRow>>): command is CommandRow =>
+  typeof command.digest === "string";
 
-export const PUT_SEAT = `
-WITH counted AS (${COUNT})
-INSERT INTO seats (id, kind, secret_hash, ring, judge, referee, person, revoked)
-VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
-ON CONFLICT (id) DO UPDATE SET kind = excluded.kind, secret_hash = excluded.secret_hash, ring = excluded.ring,
-  judge = excluded.judge, referee = excluded.referee, person = excluded.person, revoked = excluded.revoked`;
-export const SEATS =
-  "SELECT id, kind, secret_hash, ring, judge, referee, person, revoked FROM seats ORDER BY no";
+/** The answer of that time. */
+export async function repeated(
+  client: ClientBase,
+  { stream, first, last }: CommandRow,
+): Promise<AppendResult> {
+  return { outcome: "repeated", version: last, events: await eventsOf(client, stream, first - 1, last) };
+}
 
-export const STRAY_COMMANDS = `
-SELECT id FROM commands WHERE last - first + 1 <>
-  (SELECT count(*) FROM events
-   WHERE events.stream = commands.stream AND version BETWEEN first AND last AND command = commands.id)
-UNION SELECT command AS id FROM events WHERE command NOT IN (SELECT id FROM commands)`;
+/** Takes a stream's lock until the transaction ends, waiting for whoever has it; where the stream stands then. */
+export async function lockStream(client: ClientBase, stream: string): Promise<Head> {
+  await client.query(
+    "INSERT INTO heads (stream, version, chain) VALUES ($1, 0, '') ON CONFLICT (stream) DO NOTHING",
+    [stream],
+  );
+  const { rows } = await client.query<Head>("SELECT version, chain FROM heads WHERE stream = $1 FOR UPDATE", [
+    stream,
+  ]);
+  return rows[0] ?? EMPTY_HEAD;
+}
+
+export interface StreamRow {
+  readonly stream: string;
+  readonly version: number;
+}
+
+/** Every stream that has events, in the order of the bytes of its name. */
+export async function streamsOf(client: ClientBase): Promise<readonly StreamRow[]> {
+  const { rows } = await client.query<StreamRow>(
+    "SELECT stream, version FROM heads WHERE version > 0 ORDER BY stream",
+  );
+  return rows;
+}

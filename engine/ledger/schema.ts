@@ -3,6 +3,9 @@
 /** "Garl" in ASCII, in the header of every file of ours (PRAGMA application_id). */
 export const APPLICATION_ID = 0x4761726c;
 
+/** The ledger's name inside its data folder. */
+export const LEDGER_FILE = "ledger.sqlite";
+
 /** What never changes may not change by any hand: SQLite itself refuses UPDATE and DELETE. */
 const unchanging = (table: string): string => `
 CREATE TRIGGER ${table}_never_change BEFORE UPDATE ON ${table}
@@ -75,13 +78,36 @@ CREATE TABLE seats (
 ) STRICT;
 `;
 
+/**
+ * What was there is noted, because no chain shows that its end was cut off and no chain covers what may change: where each
+ * stream stood, at every backup and every check; and the SHA-256 of each person, seat and rule set as it was written last.
+ */
+const SECOND = `
+CREATE TABLE heads (
+  stream  TEXT    NOT NULL,
+  version INTEGER NOT NULL,
+  chain   TEXT    NOT NULL,
+  at      INTEGER NOT NULL,
+  PRIMARY KEY (stream, version)
+) STRICT, WITHOUT ROWID;
+CREATE TRIGGER heads_once BEFORE INSERT ON heads
+  WHEN EXISTS (SELECT 1 FROM heads WHERE stream = NEW.stream AND version = NEW.version)
+  BEGIN SELECT RAISE(ABORT, 'heads are never replaced'); END;
+${unchanging("heads")}
+
+CREATE TABLE digests (
+  kind   TEXT NOT NULL CHECK (kind IN ('person', 'seat', 'rule set')),
+  id     TEXT NOT NULL,
+  digest TEXT NOT NULL,
+  PRIMARY KEY (kind, id)
+) STRICT, WITHOUT ROWID;
+`;
+
 /** Step n brings a file from schema version n to n + 1. A step that was ever released is never edited. */
-export const STEPS: readonly string[] = [FIRST];
+export const STEPS: readonly string[] = [FIRST, SECOND];
 
 export const SCHEMA_VERSION = STEPS.length;
 
-/** The tables and triggers without which a file is no sound ledger. */
-export const PARTS: readonly string[] = Array.from(
-  STEPS.join("").matchAll(/^CREATE (?:TABLE|TRIGGER) (\w+)/gm),
-  (match) => match[1] ?? "",
-);
+/** The tables and triggers without which a file of these steps is no sound ledger. */
+export const partsOf = (steps: readonly string[]): readonly string[] =>
+  Array.from(steps.join("").matchAll(/^CREATE (?:TABLE|TRIGGER) (\w+)/gm), (match) => match[1] ?? "");

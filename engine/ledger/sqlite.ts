@@ -5,12 +5,14 @@ import { EMPTY_HEAD, seal, unseal, verifyChain } from "./chain.ts";
 import type { Head } from "./chain.ts";
 import { resultCode, SQLITE } from "./connection.ts";
 import type { SqliteDriver } from "./connection.ts";
-import { takeHold } from "./hold.ts";
+import { damaged, takeHold } from "./hold.ts";
 import type { Hold } from "./hold.ts";
+import { grownSentence } from "./grow.ts";
 import { LedgerFault } from "./ledger.ts";
 import type {
   AppendResult,
   CommandKey,
+  Examined,
   HeldStream,
   LastingLedger,
   NewEvent,
@@ -19,6 +21,7 @@ import type {
   StoredRuleSet,
   StoredSeat,
 } from "./ledger.ts";
+import { Notes } from "./notes.ts";
 import { prepareAll } from "./statements.ts";
 import type { Remembered, Statements } from "./statements.ts";
 import {
@@ -38,7 +41,15 @@ import { Turns } from "./turns.ts";
  * without it the running Node's own SQLite is taken, else libsql.
  */
 export async function openSqlite(file: string, driver?: SqliteDriver): Promise<SqliteLedger> {
-  return new SqliteLedger(await takeHold(file, driver));
+  const hold = await takeHold(file, driver);
+  try {
+    return new SqliteLedger(hold);
+  } catch (error) {
+    hold.release();
+    throw resultCode(error) === undefined
+      ? error
+      : damaged(hold.file, "its tables are not as they were made");
+  }
 }
 
 /**
@@ -48,6 +59,8 @@ export async function openSqlite(file: string, driver?: SqliteDriver): Promise<S
 export class SqliteLedger implements LastingLedger {
   readonly driver: string;
   readonly file: string;
+  readonly grown: string | undefined;
+  readonly cut: string | undefined;
   readonly shared = false;
   readonly #turns = new Turns();
   readonly #held: HeldStream = {
@@ -57,6 +70,7 @@ export class SqliteLedger implements LastingLedger {
   };
   readonly #hold: Hold;
   readonly #sql: Statements;
+  readonly #notes: Notes;
   /** Heads already read; sound because nobody else writes while the file is held. */
   readonly #heads = new Map<string, Head>();
   /** Nobody else writes to the file, so counting here is enough. */
@@ -68,6 +82,9 @@ export class SqliteLedger implements LastingLedger {
     this.file = hold.file;
     this.driver = `sqlite (${hold.connection.driver})`;
     this.#sql = prepareAll(hold.connection);
+    this.#notes = new Notes(hold.connection);
+    this.grown = hold.grown && grownSentence(hold.grown);
+    this.cut = hold.cut && cutSentence(hold.file);
   }
 
   async append(
@@ -131,7 +148,10 @@ export class SqliteLedger implements LastingLedger {
       const before = this.#sql.ruleSet(ruleSet.hash);
       if (before !== undefined && before.text !== ruleSet.text) throw ruleSetDiffers(ruleSet.hash);
       if (before !== undefined) return;
-      this.#sql.addRuleSet(ruleSet);
+      this.#commit(() => {
+        this.#sql.addRuleSet(ruleSet);
+        this.#notes.keep("rule set", ruleSet.hash);
+      });
       this.#beside += 1;
     });
   }
@@ -148,7 +168,7 @@ export class SqliteLedger implements LastingLedger {
     this.#write(() => {
       const checked = checkPerson(person);
       if (this.#sql.person(person.id)?.erased && !person.erased) throw personErased(person.id);
-      this.#sql.putPerson(checked);
+      this.#putPerson(checked);
       this.#beside += 1;
       if (checked.erased) this.#forget();
     });
@@ -157,7 +177,7 @@ export class SqliteLedger implements LastingLedger {
   async erasePerson(id: string): Promise<void> {
     this.#write(() => {
       if (this.#sql.person(id) === undefined) return;
-      this.#sql.putPerson(emptied(id));
+      this.#putPerson(emptied(id));
       this.#beside += 1;
       this.#forget();
     });
@@ -170,7 +190,10 @@ export class SqliteLedger implements LastingLedger {
   async putSeat(seat: StoredSeat): Promise<void> {
     this.#write(() => {
       checkSeat(seat);
-      this.#sql.putSeat(seat);
+      this.#commit(() => {
+        this.#sql.putSeat(seat);
+        this.#notes.keep("seat", seat.id);
+      });
       this.#beside += 1;
     });
   }
@@ -181,6 +204,10 @@ export class SqliteLedger implements LastingLedger {
 
   async beside(): Promise<number> {
     return this.#read(() => this.#beside);
+  }
+
+  async probe(): Promise<void> {
+    this.#write(() => this.#sql.writeNothing());
   }
 
   async integrity(): Promise<readonly string[]> {
@@ -194,6 +221,15 @@ export class SqliteLedger implements LastingLedger {
       flaws.push(`The command ${id} does not match its events.`);
     }
     return flaws;
+  }
+
+  async examine(serving = false): Promise<Examined> {
+    if (this.#state === "closed") throw ledgerClosed();
+    return this.#notes.examine(serving);
+  }
+
+  async noteHeads(at: number): Promise<void> {
+    this.#write(() => this.#commit(() => this.#notes.note(at)));
   }
 
   async backupTo(path: string): Promise<void> {
@@ -213,6 +249,13 @@ export class SqliteLedger implements LastingLedger {
       version: last,
       events: this.#sql.events(stream, first - 1, last).map(unseal),
     };
+  }
+
+  #putPerson(person: Person): void {
+    this.#commit(() => {
+      this.#sql.putPerson(person);
+      this.#notes.keep("person", person.id);
+    });
   }
 
   /** Old text must not linger in the write-ahead log after an erasure. */
@@ -254,6 +297,8 @@ export class SqliteLedger implements LastingLedger {
       case SQLITE.FULL:
         return new LedgerFault("disk-full", `The disk of ${this.file} is full; nothing was written.`, error);
       case SQLITE.IOERR:
+      case SQLITE.READONLY:
+      case SQLITE.CANTOPEN:
         // After a failed flush the kernel may call lost pages clean, so a later success would prove nothing.
         this.#state = "failed";
         return diskFailed(this.file, error);
@@ -265,6 +310,10 @@ export class SqliteLedger implements LastingLedger {
     }
   }
 }
+
+const cutSentence = (file: string): string =>
+  `The ledger ${file} ends in an entry that was not written whole, as a power cut leaves it; it was left out. ` +
+  "See that the last exchange of each bout is there.";
 
 function diskFailed(file: string, cause?: unknown): LedgerFault {
   return new LedgerFault(

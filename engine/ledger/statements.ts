@@ -130,6 +130,7 @@ function prepareSeats(connection: Connection) {
 function prepareCare(connection: Connection) {
   const emptyLog = connection.prepare("PRAGMA wal_checkpoint(TRUNCATE)");
   const copyInto = connection.prepare("VACUUM INTO ?");
+  const version = connection.prepare("PRAGMA user_version");
   const check = connection.prepare("PRAGMA integrity_check");
   const stray = connection.prepare(
     `SELECT id FROM commands WHERE last - first + 1 <>
@@ -140,6 +141,9 @@ function prepareCare(connection: Connection) {
   return {
     emptyLog: () => void emptyLog.all(),
     copyInto: (path: string) => void copyInto.run(path),
+    /** Writes the version that stands there already: a commit like any other, with its flush. */
+    writeNothing: () =>
+      connection.exec(`PRAGMA user_version = ${one(version, [], (row) => whole(row, "user_version"))}`),
     /** SQLite's own findings; none when the file is sound. */
     fileFlaws: () => many(check, [], (row) => text(row, "integrity_check")).filter((found) => found !== "ok"),
     /** Commands whose events are missing, and events whose command is. */

@@ -1,11 +1,14 @@
 /** The `garland` command line: reads arguments, runs one command, sets the exit code. */
 import { Command, CommanderError } from "commander";
+import { backupCommand } from "./backup.ts";
 import { check } from "./check.ts";
 import { explainFile } from "./explain.ts";
+import { restoreCommand } from "./restore.ts";
 import { CannotDo, EXIT_UNUSABLE } from "./say.ts";
 import { schema } from "./schema.ts";
 import { score } from "./score.ts";
 import { serveCommand } from "./serve.ts";
+import { verifyCommand } from "./verify.ts";
 
 function garland(): Command {
   const program = new Command("garland")
@@ -48,6 +51,9 @@ function garland(): Command {
     .action(schema);
 
   serveCommand(program);
+  verifyCommand(program);
+  backupCommand(program);
+  restoreCommand(program);
   // One word of help for each command, and unknown options are refused alike everywhere.
   for (const command of program.commands) command.allowExcessArguments(false).exitOverride();
   return program;

@@ -1,6 +1,9 @@
-/** The program of ledger-process.ts: `child.mjs hold|append FOLDER DRIVER`, one JSON line for each thing done. */
-import { LedgerCannotOpen, LedgerFault, openLedger } from "../../engine/ledger/open.ts";
+/** The program of ledger-process.ts: `child.mjs hold|append|grow FOLDER DRIVER`, one JSON line for each thing done. */
+import { join } from "node:path";
+import { takeHold } from "../../engine/ledger/hold.ts";
+import { LEDGER_FILE, LedgerCannotOpen, LedgerFault, openLedger } from "../../engine/ledger/open.ts";
 import type { LastingLedger, SqliteDriver } from "../../engine/ledger/open.ts";
+import { STEPS } from "../../engine/ledger/schema.ts";
 
 const [, , what = "", dir = "", driver] = process.argv;
 
@@ -21,7 +24,18 @@ async function appendOn(ledger: LastingLedger): Promise<void> {
   }
 }
 
+/** After the newest step: rows without end inside its transaction. */
+const ENDLESS = `CREATE TABLE never (i INTEGER, pad TEXT);
+  WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) INSERT INTO never SELECT i, hex(zeroblob(400)) FROM n;`;
+
 try {
+  if (what === "grow") {
+    say({ growing: true });
+    await takeHold(join(dir, LEDGER_FILE), driver as SqliteDriver, [
+      ...STEPS.slice(0, -1),
+      `${STEPS.at(-1)}${ENDLESS}`,
+    ]);
+  }
   const ledger = await openLedger({ dir, driver: driver === "" ? undefined : (driver as SqliteDriver) });
   say({ opened: ledger.driver });
   if (what === "append") await appendOn(ledger);
