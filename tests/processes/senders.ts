@@ -17,7 +17,7 @@ export interface Sender {
   /** Connections that this client had. */
   readonly connections: number;
   /** Sends all of these; resolves when each was answered for good. */
-  send(commands: readonly { readonly bout: string; readonly command: BoutCommand }[]): Promise<void>;
+  send(commands: Iterable<{ readonly bout: string; readonly command: BoutCommand }>): Promise<void>;
   close(): void;
 }
 
@@ -100,7 +100,8 @@ export function openSender(url: string, path: string, name: string): Sender {
       return connections;
     },
     async send(commands) {
-      for (const [n, { bout, command }] of commands.entries()) await sendOne(`${name}-${n}`, bout, command);
+      let n = 0;
+      for (const { bout, command } of commands) await sendOne(`${name}-${n++}`, bout, command);
     },
     close: () => socket.close(),
   };
