@@ -2,18 +2,21 @@
 import type { RuleSet } from "../language/tree.ts";
 import { wordsFor } from "../language/words.ts";
 import type { Lookup } from "./attributes.ts";
-import { buildProgram, type Program } from "./program.ts";
+import { buildProgram } from "./program.ts";
 import { Unsupported } from "./refusal.ts";
+import { scoreBout } from "./score.ts";
+import type { Scorer } from "./scorer.ts";
 
-/** A compiled rule set; opaque but for the tree that it was compiled from. One scorer scores one bout at a time. */
-export interface Scorer {
-  readonly ruleSet: RuleSet;
-  readonly program: Program;
-}
+export type { Scorer } from "./scorer.ts";
 
 /** Throws `Unsupported`, with a sentence, for a construct that cannot be scored; `unsupported` asks beforehand. */
 export function compile(ruleSet: RuleSet, words: Lookup = wordsFor(ruleSet.weapon, ruleSet.words)): Scorer {
-  return { ruleSet, program: buildProgram(ruleSet, words) };
+  const scorer: Scorer = {
+    ruleSet,
+    program: buildProgram(ruleSet, words),
+    score: (sheet) => scoreBout(scorer, sheet),
+  };
+  return scorer;
 }
 
 /** A sentence for each construct that cannot be scored; empty when compile accepts the rule set. */

@@ -4,7 +4,7 @@
  */
 import type { RuleSet } from "../language/tree.ts";
 import type { BoutSheet, SheetLine } from "../record.ts";
-import type { Scorer } from "./compile.ts";
+import type { Scorer } from "./scorer.ts";
 import type { EveningEntry, Fencers } from "./entry.ts";
 import { type EveningPaid, payEvening } from "./evening-end.ts";
 import { entriesAfter, joined } from "./evening-entries.ts";

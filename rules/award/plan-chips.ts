@@ -1,12 +1,12 @@
 /** The chips of a press plan: rules, touches that a hit key cannot say, and what marks and the report need to know. */
 import { isJudged } from "../language/explain-facts.ts";
 import { laidOut, turned } from "../language/explain-phrase.ts";
-import { explain, type ExplainedPay } from "../language/explain.ts";
+import { explainBriefly, type ExplainedPay } from "../language/explain.ts";
 import { happening, ruleShort } from "../language/explain-rule.ts";
 import { capital } from "../language/explain-words.ts";
 import type { Change, Doing, Phrase, Rule, Step } from "../language/tree.ts";
 import { other, SIDES, type Side, type Unit } from "../vocabulary.ts";
-import type { Scorer } from "./compile.ts";
+import type { Scorer } from "./scorer.ts";
 import { changeProbe, phraseProbe, touchProbe, type Probe } from "./plan-probe.ts";
 
 /** A change of a mark, and a phrase that the report counts, pay nothing but need their facts all the same. */
@@ -59,7 +59,7 @@ const isPressed = (rule: Rule): boolean =>
 
 function ruleChips(scorer: Scorer, probe: Probe): readonly ChipKey[] {
   const { ruleSet } = scorer;
-  const explained = explain(ruleSet).rules;
+  const explained = explainBriefly(ruleSet).rules;
   return ruleSet.rules.flatMap((rule, index) => {
     if (!isPressed(rule)) return [];
     return SIDES.map((side): ChipKey => {

@@ -6,7 +6,7 @@ import { capital } from "../language/explain-words.ts";
 import type { Blow, Choice, Condition, Doing, Phrase, RuleSet } from "../language/tree.ts";
 import { wordsFor, type Words } from "../language/words.ts";
 import type { Act, BoutSheet } from "../record.ts";
-import type { Scorer } from "./compile.ts";
+import type { Scorer } from "./scorer.ts";
 import { amountOf, outlook } from "./plan-probe.ts";
 
 export interface HitClass {

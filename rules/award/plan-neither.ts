@@ -4,7 +4,7 @@ import { phrasesOfSet } from "../language/explain.ts";
 import type { Condition, RuleSet } from "../language/tree.ts";
 import type { Act, BoutSheet, ExchangeLine } from "../record.ts";
 import { SIDES, UNITS, type MannerOfExchange } from "../vocabulary.ts";
-import type { Scorer } from "./compile.ts";
+import type { Scorer } from "./scorer.ts";
 import { outlook, type Probe } from "./plan-probe.ts";
 import { keyOf } from "./keys.ts";
 

@@ -5,7 +5,7 @@
  */
 import type { Act } from "../record.ts";
 import type { Pair, Side } from "../vocabulary.ts";
-import type { Scorer } from "./compile.ts";
+import type { Scorer } from "./scorer.ts";
 import { chipsOf, type ChipKey } from "./plan-chips.ts";
 import { hitKeys, keyedTouches, type HitClass } from "./plan-keys.ts";
 import { neitherKeys, type NeitherKey } from "./plan-neither.ts";

@@ -1,6 +1,6 @@
 /** Scoring of exchanges in which everything is known, one after the other: no sets, no worlds, nothing allocated. */
 import type { Act, ExchangeLine } from "../record.ts";
-import type { Scorer } from "./compile.ts";
+import type { Scorer } from "./scorer.ts";
 import { scoreExchange } from "./exchange.ts";
 import type { Standing } from "./known.ts";
 import { HOW, type Machine } from "./machine.ts";

@@ -1,7 +1,7 @@
 /** Scores a bout sheet: every award with its sentence, what is still open, and what to ask. */
 import type { BoutSheet, ExchangeLine } from "../record.ts";
 import { type Pair, type Side, SIDES, type Unit, UNITS } from "../vocabulary.ts";
-import type { Scorer } from "./compile.ts";
+import type { Scorer } from "./scorer.ts";
 import { ifAllGranted, waitingFor } from "./claims.ts";
 import { MATCH_BOUTS, TEAM_POINTS } from "./fields.ts";
 import { teamsOf } from "./fencers.ts";

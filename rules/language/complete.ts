@@ -4,6 +4,7 @@
  */
 import type { WordClass } from "../vocabulary.ts";
 import { Cursor, END, NoFit, Wrong, type Expected } from "./cursor.ts";
+import { LONGEST_SENTENCE } from "./limits.ts";
 import type { Names } from "./names.ts";
 import { SENTENCES, type SentenceKind } from "./sentences.ts";
 import { verbOf } from "./words.ts";
@@ -103,6 +104,8 @@ const MOST_BEGUN = 4;
  * may become. No text is ever offered that the grammar would refuse.
  */
 export function complete(text: string, kind: SentenceKind, names: Names): Completions {
+  // A longer sentence is at fault, whatever follows; and every candidate would be tried behind all of it.
+  if (text.length > LONGEST_SENTENCE) return { whole: false, replaces: 0, next: [] };
   const after = following(text, kind, names);
   const begun = /\S$/.test(text) ? becoming(text, kind, names) : undefined;
   if (begun === undefined) return { ...after, replaces: 0 };

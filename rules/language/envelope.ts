@@ -13,6 +13,8 @@ import { sameName } from "./tokens.ts";
 
 const MOST_FAULTS = 100;
 const MOST_YAML_FAULTS = 5;
+/** Errors of the YAML parser that are looked at. */
+const MOST_YAML_ERRORS = 100;
 
 export type Node = ParsedNode;
 export interface Entry {
@@ -89,7 +91,10 @@ export class Envelope {
       return undefined;
     }
     // One slip of the YAML leads to many; the first ones name it.
-    const found = document.errors.map(({ code, pos }) => ({ pos, code, ...yamlFault(code, text, pos[0]) }));
+    // Each is looked for in the whole text: of tens of thousands the first ones say enough.
+    const found = document.errors
+      .slice(0, MOST_YAML_ERRORS)
+      .map(({ code, pos }) => ({ pos, code, ...yamlFault(code, text, pos[0]) }));
     const sure = found.filter((one) => one.sure === true || one.code === "TAB_AS_INDENT");
     const told = new Set<string>();
     for (const { said, at, code, pos } of sure.length > 0 ? sure : found) {

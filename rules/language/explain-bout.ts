@@ -132,13 +132,17 @@ function bonusText(bout: BoutRules): string {
   return counts === undefined ? "Bonus stays apart and decides nothing." : `Bonus counts towards ${counts}.`;
 }
 
+/** What ends the bout: "The bout ends at 7 points or after 10 exchanges." */
+export const endsSentence = ({ ends }: BoutRules): string =>
+  ends.length === 0
+    ? "Nothing ends the bout by itself; the referee does."
+    : `The bout ends ${listed(ends.map(endText))}.`;
+
 /** Sentences about the bout; what holds by default is said too where a coach would ask. */
 export function boutSentences(set: RuleSet, phrases: Phrases): readonly string[] {
   const { bout } = set;
   return [
-    bout.ends.length === 0
-      ? "Nothing ends the bout by itself; the referee does."
-      : `The bout ends ${listed(bout.ends.map(endText))}.`,
+    endsSentence(bout),
     ...bout.starts.map(startText),
     bout.clock === "running" ? "The clock runs on at the halt." : "The clock stops at the halt.",
     ...(bout.halt.on === "target"

@@ -1,5 +1,5 @@
 /** A rule set read back in plain words, for the coach who wrote it and the fencers who meet it. */
-import { boutSentences, touchSentences } from "./explain-bout.ts";
+import { boutSentences, endsSentence, touchSentences } from "./explain-bout.ts";
 import { type Phrases } from "./explain-phrase.ts";
 import { ruleSentence, ruleShort } from "./explain-rule.ts";
 import { warningSentences, watchSentences } from "./explain-watch.ts";
@@ -46,18 +46,30 @@ function explainedPay(pay: Pay, rules: readonly Rule[]): readonly ExplainedPay[]
   );
 }
 
+const explainedRules = (ruleSet: RuleSet, phrases: Phrases): readonly ExplainedRule[] =>
+  ruleSet.rules.map((rule) => ({
+    name: rule.name,
+    sentence: ruleSentence(rule, ruleSet.rules, phrases),
+    short: ruleShort(rule, phrases),
+    pays: (rule.pays ?? []).flatMap((pay) => explainedPay(pay, ruleSet.rules)),
+  }));
+
+/** What a device that scores says of a rule set: what ends the bout, and what each rule pays; the rest stays empty. */
+export const explainBriefly = (ruleSet: RuleSet): Explanation => ({
+  bout: [endsSentence(ruleSet.bout)],
+  touches: [],
+  rules: explainedRules(ruleSet, phrasesOfSet(ruleSet)),
+  watch: [],
+  warnings: [],
+});
+
 /** Reads a rule set back: the bout, what touches are worth, every rule in a sentence and in a line, and warnings. */
 export function explain(ruleSet: RuleSet): Explanation {
   const phrases = phrasesOfSet(ruleSet);
   return {
     bout: boutSentences(ruleSet, phrases),
     touches: touchSentences(ruleSet, phrases),
-    rules: ruleSet.rules.map((rule) => ({
-      name: rule.name,
-      sentence: ruleSentence(rule, ruleSet.rules, phrases),
-      short: ruleShort(rule, phrases),
-      pays: (rule.pays ?? []).flatMap((pay) => explainedPay(pay, ruleSet.rules)),
-    })),
+    rules: explainedRules(ruleSet, phrases),
     watch: watchSentences(ruleSet, phrases),
     warnings: warningSentences(ruleSet, phrases),
   };

@@ -95,6 +95,12 @@ export const underscores = (name: string): Message =>
   say("bad-name", `"${name}" cannot be a name: begin it with a letter or a number.`);
 export const badName = (name: string): Message =>
   say("bad-name", `"${name}" cannot be a name: use one line without double quotes.`);
+/** `name`: without the marks, as it can be written. */
+export const nameTurns = (name: string): Message =>
+  say(
+    "bad-name",
+    `The name "${name}" holds hidden marks that turn the direction of writing: delete it and type it anew.`,
+  );
 
 /** Weapons by other names; what is fenced for points in the sport is one lexicon. */
 const WEAPONS_TOO: Readonly<Record<string, string>> = {

@@ -17,6 +17,9 @@ import type { Mark, OwnWord, Pick, PickValue } from "./tree.ts";
 import type { BoutRules } from "./tree-bout.ts";
 import { growingWords, wordsFor } from "./words.ts";
 
+/** Marks that turn the direction of writing: a name would reorder the line that it stands in (Unicode, UAX #9). */
+const TURNS = /[\u202a-\u202e\u2066-\u2069]/gu;
+
 /** A title as it stands: one line, no double quotes (rules are quoted by them). */
 export function titleOf(envelope: Envelope, piece: Piece, what: string): string | undefined {
   return nameOf(envelope, piece, what, (name) => name.length);
@@ -32,6 +35,7 @@ export function nameOf(
   const name = piece.text.trim().replace(/\s+/gu, " ");
   if (size(name) === 0) envelope.fault(say.noName(what), { piece });
   else if (name.startsWith("__")) envelope.fault(say.underscores(name.slice(0, 60)), { piece });
+  else if (name.search(TURNS) >= 0) envelope.fault(say.nameTurns(name.replace(TURNS, "").slice(0, 60)), { piece });
   else if (/["\p{Cc}\p{Cs}]/u.test(name) || name.length > LONGEST_NAME)
     envelope.fault(say.badName(name.slice(0, 60)), { piece });
   else return name;

@@ -10,7 +10,7 @@ export interface Schema {
 const ref = (name: keyof typeof PIECES): Schema => ({ $ref: `#/$defs/${name}` });
 
 /** One line, without double quotes, control characters and lone halves of a character; white space folds. */
-const ONE_LINE = String.raw`^\s*(?!__)(?:[^\s"\p{Cc}\p{Cs}]\s*)+$`;
+const ONE_LINE = String.raw`^\s*(?!__)(?:[^\s"\p{Cc}\p{Cs}\u202a-\u202e\u2066-\u2069]\s*)+$`;
 /** As the reader takes a number; YAML for programs makes a number of the same letters. */
 const NUMBER = String.raw`^\s*[-+]?\d{1,6}(\.\d{1,3})?\s*$`;
 const LARGEST = 999_999.999;

@@ -5,6 +5,7 @@ import { fileURLToPath } from "node:url";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
 import { defineConfig, type Plugin } from "vite";
 import solid from "vite-plugin-solid";
+import { textOverWebsocket } from "./vite-socket.ts";
 
 const here = fileURLToPath(new URL(".", import.meta.url));
 const entry = (path: string): string => join(here, path);
@@ -20,42 +21,25 @@ const icon: Plugin = {
   },
 };
 
-/**
- * What a seat never does, its phone need not load: every seat talks over a websocket and never polls, and every message
- * is JSON text (wire/messages.ts), never bytes. Half of the socket's client goes; the protocol stays as it is.
- */
-const UNUSED: readonly (readonly [file: RegExp, instead: string])[] = [
-  [
-    /engine\.io-client\/build\/esm\/transports\/index\.js/,
-    'import { WS } from "./websocket.node.js";\nexport const transports = { websocket: WS };',
-  ],
-  [
-    /engine\.io-parser\/build\/esm\/encodePacket\.browser\.js/,
-    `import { PACKET_TYPES } from "./commons.js";
-export const encodePacket = ({ type, data }, _binary, done) => done(PACKET_TYPES[type] + (data || ""));
-export const encodePacketToBinary = () => undefined;`,
-  ],
-  [/engine\.io-parser\/build\/esm\/contrib\/base64-arraybuffer\.js/, "export const decode = (text) => text;"],
-  [
-    /socket\.io-parser\/build\/esm\/is-binary\.js/,
-    "export const isBinary = () => false;\nexport const hasBinary = isBinary;",
-  ],
-  [
-    /socket\.io-parser\/build\/esm\/binary\.js/,
-    "export const deconstructPacket = (packet) => ({ packet, buffers: [] });\nexport const reconstructPacket = (packet) => packet;",
-  ],
-];
-const textOverWebsocket: Plugin = {
-  name: "text-over-websocket",
+/** Glosses and sources of words stand in messages about a rule set's text; a table reads none, and scores without them. */
+const withoutGlosses: Plugin = {
+  name: "without-glosses",
   enforce: "pre",
-  transform: (_code, id) => UNUSED.find(([file]) => file.test(id))?.[1],
+  applyToEnvironment: ({ name }) => name === "table",
+  transform: (code, id) =>
+    /rules\/\.generated\/shelf\.ts/.test(id)
+      ? code.replace(/^ *"(gloss|source)": ".*$/gm, "").replace(/"sources": \{[^}]*\}/g, '"sources": {}')
+      : undefined,
 };
+
+/** Pages whose templates are HTML alone; a Solid page's hold text too, where a line break is a space. */
+const PAINTED: readonly string[] = ["fencer", "wall"];
 
 /** In a minified file line breaks stand only in templates of HTML, where they are layout (paint/markup.ts). */
 const squeezeTemplates: Plugin = {
   name: "squeeze-templates",
   enforce: "post",
-  applyToEnvironment: (environment) => environment.name === "fencer",
+  applyToEnvironment: ({ name }) => PAINTED.includes(name),
   generateBundle(_options, bundle) {
     for (const chunk of Object.values(bundle))
       if (chunk.type === "chunk")
@@ -75,27 +59,68 @@ function compressOnce(): void {
   }
 }
 
-const read = (file: string): object => JSON.parse(readFileSync(file, "utf8")) as object;
+type Entry = Readonly<{ imports?: readonly string[]; dynamicImports?: readonly string[] }>;
+const read = (file: string): Readonly<Record<string, Entry>> =>
+  JSON.parse(readFileSync(file, "utf8")) as Readonly<Record<string, Entry>>;
 
-/** One manifest for both builds. */
-function joinManifests(): void {
-  const own = join(outDir, "manifest.fencer.json");
-  const whole = join(outDir, "manifest.json");
-  writeFileSync(whole, `${JSON.stringify({ ...read(whole), ...read(own) }, null, 1)}\n`);
-  rmSync(own);
+/** The same module is a chunk of its own on several pages: each page's keys begin with its name. */
+function ofPage(page: string): readonly (readonly [key: string, entry: Entry])[] {
+  const file = join(outDir, `manifest.${page}.json`);
+  const own = (keys: readonly string[] = []): readonly string[] => keys.map((key) => `${page}:${key}`);
+  const entries = Object.entries(read(file)).map(
+    ([key, entry]) =>
+      [
+        `${page}:${key}`,
+        { ...entry, imports: own(entry.imports), dynamicImports: own(entry.dynamicImports) },
+      ] as const,
+  );
+  rmSync(file);
+  return entries;
 }
+
+/** One manifest for all builds. */
+function joinManifests(): void {
+  const whole = join(outDir, "manifest.json");
+  const entries = [...Object.entries(read(whole)), ...Object.keys(PAGES).flatMap(ofPage)];
+  writeFileSync(whole, `${JSON.stringify(Object.fromEntries(entries), null, 1)}\n`);
+}
+
+/** Our modules, and these packages, do nothing when merely imported; what nobody uses of them stays out. */
+const INERT = [
+  /socket\.io|engine\.io/,
+  /\/node_modules\/zod\//,
+  /\/(rules|engine|wire|paint|shared)\/[^?]*\.tsx?$/,
+];
 
 const rollupOptions = (input: Readonly<Record<string, string>>): object => ({
   input,
-  // The socket's packages do nothing when merely imported; they only forget to say so.
-  treeshake: { moduleSideEffects: [{ test: /socket\.io|engine\.io/, sideEffects: false }] },
+  treeshake: { moduleSideEffects: INERT.map((test) => ({ test, sideEffects: false })) },
 });
 
+/** Each page by itself: a shared piece would make a device load what only other pages use. */
+const PAGES: Readonly<Record<string, string>> = {
+  fencer: "fencer/main.ts",
+  wall: "wall/main.ts",
+  judge: "judge/main.tsx",
+  table: "table/main.tsx",
+  coach: "coach/main.tsx",
+};
+const pages = Object.entries(PAGES).map(
+  ([page, path]) =>
+    [
+      page,
+      {
+        consumer: "client",
+        build: {
+          emptyOutDir: false,
+          manifest: `manifest.${page}.json`,
+          rollupOptions: rollupOptions({ [page]: entry(path) }),
+        },
+      },
+    ] as const,
+);
+/** What has no script of its own. */
 const inputs: Readonly<Record<string, string>> = {
-  wall: entry("wall/main.ts"),
-  judge: entry("judge/main.tsx"),
-  coach: entry("coach/main.tsx"),
-  table: entry("table/main.tsx"),
   style: entry("shared/style.css"),
   type: entry("shared/type.css"),
 };
@@ -104,7 +129,7 @@ export default defineConfig({
   root: here,
   base: "/",
   publicDir: false,
-  plugins: [textOverWebsocket, solid(), icon, squeezeTemplates],
+  plugins: [textOverWebsocket, withoutGlosses, solid(), icon, squeezeTemplates],
   build: {
     outDir,
     emptyOutDir: true,
@@ -112,25 +137,22 @@ export default defineConfig({
     manifest: "manifest.json",
     // A data: address would need a wider policy than 'self'.
     assetsInlineLimit: 0,
-    modulePreload: { polyfill: false },
+    modulePreload: false,
+    // Weights are held by tests/table-ui/page-weight.test.ts, page by page.
+    chunkSizeWarningLimit: 1_000,
     target: "es2022",
   },
   environments: {
     client: { build: { rollupOptions: rollupOptions(inputs) } },
-    // By itself, in one file: shared pieces would make a slow phone load what only other pages use.
-    fencer: {
-      consumer: "client",
-      build: {
-        emptyOutDir: false,
-        manifest: "manifest.fencer.json",
-        rollupOptions: rollupOptions({ fencer: entry("fencer/main.ts") }),
-      },
-    },
+    ...Object.fromEntries(pages),
   },
   builder: {
     async buildApp(builder) {
-      for (const environment of Object.values(builder.environments))
-        if (environment.name === "client" || environment.name === "fencer") await builder.build(environment);
+      // The first one empties the folder.
+      for (const name of ["client", ...Object.keys(PAGES)]) {
+        const environment = builder.environments[name];
+        if (environment !== undefined) await builder.build(environment);
+      }
       joinManifests();
       compressOnce();
     },

@@ -29,13 +29,22 @@ export function sameJson(a: unknown, b: unknown): boolean {
   );
 }
 
-/** The smallest merge patch that turns `from` into `to`; undefined if they are equal. Both without nulls and undefined. */
+/** JSON knows no undefined: a key without a value is not there. */
+const has = (object: Readonly<Record<string, unknown>>, key: string): boolean =>
+  Object.hasOwn(object, key) && object[key] !== undefined;
+
+/**
+ * The smallest merge patch that turns `from` into `to`; undefined if they are equal. Both without nulls. What both share as
+ * the very same object is not looked into: a view that keeps what has not changed costs only what has.
+ */
 export function makePatch(from: unknown, to: unknown): unknown {
+  if (from === to) return undefined;
   if (!isObject(from) || !isObject(to)) return sameJson(from, to) ? undefined : to;
   const patch: [string, unknown][] = [];
-  for (const key of Object.keys(from)) if (!Object.hasOwn(to, key)) patch.push([key, null]);
+  for (const key of Object.keys(from)) if (has(from, key) && !has(to, key)) patch.push([key, null]);
   for (const [key, value] of Object.entries(to)) {
-    if (!Object.hasOwn(from, key)) patch.push([key, value]);
+    if (value === undefined) continue;
+    if (!has(from, key)) patch.push([key, value]);
     else {
       const inner = makePatch(from[key], value);
       if (inner !== undefined) patch.push([key, inner]);
