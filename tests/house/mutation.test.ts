@@ -123,7 +123,7 @@ describe("the planted faults (npm run test:mutation)", () => {
   });
 
   /** Types and messages, in which there is nothing to break; and the press plan, which scores nothing. */
-  const NOTHING_TO_BREAK = /^(?:part|refusal|tally|candidate|entry|grounds|plan|plan-.*)\.ts$/u;
+  const NOTHING_TO_BREAK = /^(?:part|refusal|tally|candidate|entry|grounds|scorer|plan|plan-.*)\.ts$/u;
 
   test("every file of the scoring has one", () => {
     const scoring = files("rules/award/*.ts").map((file) => file.split("/").at(-1) ?? "");
