@@ -35,7 +35,8 @@ export function nameOf(
   const name = piece.text.trim().replace(/\s+/gu, " ");
   if (size(name) === 0) envelope.fault(say.noName(what), { piece });
   else if (name.startsWith("__")) envelope.fault(say.underscores(name.slice(0, 60)), { piece });
-  else if (name.search(TURNS) >= 0) envelope.fault(say.nameTurns(name.replace(TURNS, "").slice(0, 60)), { piece });
+  else if (name.search(TURNS) >= 0)
+    envelope.fault(say.nameTurns(name.replace(TURNS, "").slice(0, 60)), { piece });
   else if (/["\p{Cc}\p{Cs}]/u.test(name) || name.length > LONGEST_NAME)
     envelope.fault(say.badName(name.slice(0, 60)), { piece });
   else return name;

@@ -25,7 +25,7 @@ import type { Answered, Sent } from "../wire/messages.ts";
 import { openArbiter } from "./arbiter.ts";
 import { commit, type CommitIn, type Work } from "./committing.ts";
 import type { Following } from "./following.ts";
-import { ringIn, whyNotMeet, whyNotRing } from "./may.ts";
+import { noSuchSeat, ringIn, whyNotMeet, whyNotRing } from "./may.ts";
 import type { Queues } from "./queue.ts";
 import type { Seeds } from "./seeds.ts";
 import type { Shelf } from "./shelf.ts";
@@ -53,8 +53,8 @@ export interface BoutsIn {
 }
 
 export interface Bouts {
-  /** A command from a seat. */
-  give(sitting: Sitting, sent: Sent): Promise<Answered>;
+  /** A command from a seat. `still`: whether the seat is still good when the command's turn has come. */
+  give(sitting: Sitting, sent: Sent, still?: () => boolean): Promise<Answered>;
   /** Calls a planned bout: its stream opens, and the ring has it. `said` is the caller's time, if it waited. */
   callBout(sitting: Sitting, bout: string, said?: Millis): Promise<Answered>;
   /** Settles what a stop in the middle may have left: claims without an answer, fencers without their mark. */
@@ -108,8 +108,11 @@ export function openBouts(house: BoutsIn): Bouts {
   }
 
   function decideInMeet(sitting: Sitting, sent: Sent, command: MeetCommand): ReturnType<Work["decide"]> {
-    const no = whyNotMeet(sitting, command) ?? unknownIn(command);
+    const no = whyNotMeet(sitting, command);
     if (no !== undefined) return no;
+    // Nobody else learns whom the hall knows, or which rule sets.
+    const unknown = sitting.kind === "coach" ? unknownIn(command) : undefined;
+    if (unknown !== undefined) return unknown;
     if (sitting.kind === "wall") return refusal("not-your-seat", "A wall only shows.");
     const given: Given<MeetCommand> = {
       id: sent.id,
@@ -168,18 +171,20 @@ export function openBouts(house: BoutsIn): Bouts {
 
   const work = (job: Work): Promise<Answered> => commit(around, job);
 
-  function give(sitting: Sitting, sent: Sent): Promise<Answered> {
+  function give(sitting: Sitting, sent: Sent, still = (): boolean => true): Promise<Answered> {
     const { id, on } = sent;
     const digest = digestOf(sitting.seat, sent);
     if (on === "meet") {
       // The door's check has tied "meet" to commands of the evening.
       const command = sent.command as MeetCommand;
-      const decide = (): ReturnType<Work["decide"]> => decideInMeet(sitting, sent, command);
+      const decide = (): ReturnType<Work["decide"]> =>
+        still() ? decideInMeet(sitting, sent, command) : noSuchSeat;
       return queues.run(MEET, () => work({ id, stream: MEET, digest, decide }));
     }
     const stream = boutStream(on.bout);
     const command = sent.command as BoutCommand;
-    const decide = (): ReturnType<Work["decide"]> => decideInBout(sitting, sent, on.bout, command);
+    const decide = (): ReturnType<Work["decide"]> =>
+      still() ? decideInBout(sitting, sent, on.bout, command) : noSuchSeat;
     return queues.run(stream, () => work({ id, stream, digest, decide }));
   }
 

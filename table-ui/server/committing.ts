@@ -2,7 +2,9 @@
 import { isRefusal, refusal, type BoutEvent, type MeetEvent, type Refusal } from "../../engine/index.ts";
 import { LedgerFault, type AppendResult, type Ledger, type NewEvent } from "../../engine/ledger/open.ts";
 import type { Answered } from "../wire/messages.ts";
+import { notRecorded } from "../wire/standing.ts";
 import type { Following } from "./following.ts";
+import { troubleIn } from "./standing.ts";
 import type { Streams } from "./streams.ts";
 
 /** Tries of one command against a stream that another process keeps moving, before it takes a turn of its own there. */
@@ -110,6 +112,8 @@ export async function commit(around: CommitIn, job: Work): Promise<Answered> {
     return await inTurn(around, job);
   } catch (error) {
     if (!(error instanceof LedgerFault)) throw error;
+    const trouble = troubleIn(error);
+    if (trouble !== undefined) return { ok: false, id: job.id, refusal: notRecorded(trouble) };
     const sentence = `The ledger did not take it: ${error.message}`;
     return { ok: false, id: job.id, refusal: refusal("read-only", sentence) };
   }

@@ -2,8 +2,10 @@
 import type { Millis } from "../../engine/index.ts";
 import type { Ledger, StoredSeat } from "../../engine/ledger/open.ts";
 import type { Hall } from "../wire/hall.ts";
+import type { Standing } from "../wire/standing.ts";
 import type { SeatOnView } from "../wire/views.ts";
 import { openBeside } from "./beside.ts";
+import type { Changed } from "./changed.ts";
 import { openEarlier } from "./earlier.ts";
 import { openBouts, type Bouts } from "./bouts.ts";
 import { openFollowing } from "./following.ts";
@@ -16,13 +18,13 @@ import { openSeeds } from "./seeds.ts";
 import { openSecret } from "./secret.ts";
 import { openSeats, type Seats } from "./seats.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
+import { watchLedger, type Timing } from "./standing.ts";
 import { MEET, openStreams, type Streams } from "./streams.ts";
 
-/** What has changed: a stream's name, or one of what stands beside the streams. */
-export type Changed = "people" | "seats" | "presence" | "judges" | (string & {});
-
 export interface House {
+  /** Watched: what comes of its calls is the standing. */
   readonly ledger: Ledger;
+  readonly standing: () => Standing;
   readonly streams: Streams;
   readonly shelf: Shelf;
   readonly people: People;
@@ -74,15 +76,21 @@ export interface HouseOptions {
   readonly now?: () => Millis;
   /** The way to the other processes of a shared ledger. */
   readonly hints?: OpenHints;
+  /** Runs its argument every few seconds: how a ledger that is not sound is tried. */
+  readonly again?: Timing["again"];
+  /** How the evening is being run, as it was looked over last. */
+  readonly status?: () => Hall["status"];
 }
 
 /** The stream whose turn is taken for what only one process at a time may do; nothing is ever written to it. */
 const HOUSE = "house";
 
 /** Opens the house of a ledger. Reads everything once; afterwards memory follows the ledger's commits. */
-export async function openHouse(ledger: Ledger, options: HouseOptions = {}): Promise<House> {
+export async function openHouse(kept: Ledger, options: HouseOptions = {}): Promise<House> {
   const now = options.now ?? Date.now;
   const { secretFile } = options;
+  const watch = watchLedger(kept, { now, ...(options.again === undefined ? {} : { again: options.again }) });
+  const { ledger } = watch;
   const alone = <T>(work: () => Promise<T>): Promise<T> =>
     ledger.shared ? ledger.inTurn(HOUSE, work) : work();
   const listeners: ((changed: Changed) => void)[] = [];
@@ -144,6 +152,11 @@ export async function openHouse(ledger: Ledger, options: HouseOptions = {}): Pro
     const shown = { id, kind, title, connected: presence.connected(id), revoked };
     return path === undefined ? shown : { ...shown, path };
   };
+  watch.onChange(({ state }) => {
+    changed("standing");
+    // What rings share could not be answered meanwhile.
+    if (state === "sound") bouts.settle();
+  });
   const earlier = openEarlier(streams, shelf);
   let resting = false;
   const reading = streams
@@ -158,6 +171,7 @@ export async function openHouse(ledger: Ledger, options: HouseOptions = {}): Pro
     );
   return {
     ledger,
+    standing: watch.standing,
     streams,
     shelf,
     people,
@@ -166,6 +180,7 @@ export async function openHouse(ledger: Ledger, options: HouseOptions = {}): Pro
     bouts,
     async rest() {
       resting = true;
+      watch.stop();
       await reading;
       await queues.idle();
       await processes.close();
@@ -185,6 +200,8 @@ export async function openHouse(ledger: Ledger, options: HouseOptions = {}): Pro
       person: people.get,
       judges: presence.judges,
       seats: () => seats.all().map(seatOnView),
+      standing: watch.standing(),
+      status: options.status?.(),
     }),
     onChange: (listener) => void listeners.push(listener),
     onEnded: (listener) => void endedListeners.push(listener),

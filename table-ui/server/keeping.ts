@@ -23,9 +23,7 @@ export interface KeepingOptions {
 }
 
 /** One line of the answer to "verify": how far it is, and at last what was found. */
-export type VerifyLine =
-  | { readonly done: number; readonly of: number }
-  | { readonly report: LedgerReport };
+export type VerifyLine = { readonly done: number; readonly of: number } | { readonly report: LedgerReport };
 
 /** Times a minute; each costs some seconds of work. */
 const A_MINUTE = 20;
@@ -115,7 +113,10 @@ export function keepingRoutes(app: FastifyInstance, { house, lost }: KeepingOpti
       .header("cache-control", "no-store")
       .send(Readable.from(checks()));
   });
-  app.get<{ Params: { secret: string } }>("/seat/:secret/ledger.sqlite", { config }, async (request, reply) =>
-    isCoach(request.params.secret) ? sendCopy(house, reply) : lost(request, reply),
+  app.get<{ Params: { secret: string } }>(
+    "/seat/:secret/ledger.sqlite",
+    { config },
+    async (request, reply) =>
+      isCoach(request.params.secret) ? sendCopy(house, reply) : lost(request, reply),
   );
 }

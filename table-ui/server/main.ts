@@ -2,9 +2,11 @@
 import { mkdirSync, readFileSync } from "node:fs";
 import { networkInterfaces } from "node:os";
 import { join } from "node:path";
-import { LedgerCannotOpen, openLedger, type LastingLedger } from "../../engine/ledger/open.ts";
-import type { LogOptions } from "./log.ts";
+import { LedgerCannotOpen, openLedger, type Ledger } from "../../engine/ledger/open.ts";
+import { openLog, type LogOptions } from "./log.ts";
+import { sayOpened } from "./opened.ts";
 import type { Pages } from "./pages.ts";
+import { redisHints } from "./redis-hints.ts";
 import { ServerCannotStart, startServer, type Running } from "./start.ts";
 
 /** What a start from a command line says. */
@@ -21,8 +23,16 @@ export interface ServeOptions {
   /** Files of a certificate and its key: the pages are then served over https. */
   readonly tls?: { readonly cert: string; readonly key: string };
   readonly log?: LogOptions;
+  /** Which Garland this is. */
+  readonly version?: string;
+  /** Whoever shows it may read the metrics from another machine. */
+  readonly metricsToken?: string;
+  /** A PostgreSQL that keeps the ledger instead of a file in `dir`, "postgres://..."; several processes may serve it. */
+  readonly ledger?: string;
+  /** The Redis over which those processes tell each other what is new, "redis://...". */
+  readonly fanout?: string;
   /** Called when it listens. */
-  readonly started?: (running: Running, ledger: LastingLedger) => void;
+  readonly started?: (running: Running, ledger: Ledger) => void;
 }
 
 /** Exit codes: 0 stopped in good order, 2 could not start. */
@@ -47,14 +57,15 @@ export function whyNotStarted(error: unknown): string | undefined {
   return undefined;
 }
 
-async function open(options: ServeOptions): Promise<{ running: Running; ledger: LastingLedger }> {
+async function open(options: ServeOptions): Promise<{ running: Running; ledger: Ledger }> {
   const { dir, lan, pages, assetsDir, evening, port } = options;
   const tls = options.tls && {
     cert: readFileSync(options.tls.cert, "utf8"),
     key: readFileSync(options.tls.key, "utf8"),
   };
   mkdirSync(dir, { recursive: true });
-  const ledger = await openLedger({ dir });
+  const ledger =
+    options.ledger === undefined ? await openLedger({ dir }) : await openLedger({ postgres: options.ledger });
   try {
     const running = await startServer({
       ledger,
@@ -68,7 +79,10 @@ async function open(options: ServeOptions): Promise<{ running: Running; ledger: 
       houseFile: join(dir, "house.secret"),
       ...(options.hosts === undefined ? {} : { hosts: options.hosts }),
       ...(tls === undefined ? {} : { tls }),
+      ...(options.fanout === undefined ? {} : { hints: redisHints(options.fanout, openLog(options.log)) }),
       ...(options.log === undefined ? {} : { log: options.log }),
+      ...(options.version === undefined ? {} : { version: options.version }),
+      ...(options.metricsToken === undefined ? {} : { metricsToken: options.metricsToken }),
     });
     return { running, ledger };
   } catch (error) {
@@ -104,9 +118,11 @@ export async function serve(options: ServeOptions, say: (sentence: string) => vo
     return 2;
   }
   const stopped = toldToStop();
+  const closed = sayOpened(options.dir, opened.running.url);
   options.started?.(opened.running, opened.ledger);
   await stopped;
   await opened.running.stop();
+  closed();
   await opened.ledger.close();
   return 0;
 }

@@ -2,6 +2,9 @@
 import { refusal, type Meet, type MeetCommand, type Refusal, type Ring } from "../../engine/index.ts";
 import type { Sitting } from "../wire/hall.ts";
 
+/** [W21] Also to what a seat had sent before it was revoked and whose turn came after. */
+export const noSuchSeat = refusal("no-such-seat", "This link opens no seat. Ask the coach for a new one.");
+
 const notYours = (sentence: string): Refusal => refusal("not-your-seat", sentence);
 
 /** Why this seat may not give a command to the evening, as far as its ring goes; the engine knows the rest. */

@@ -16,6 +16,8 @@ export interface Presence {
   /** Forgets processes that have said nothing for long; true if there were any. */
   forgetSilent(): boolean;
   connected(seat: string): number;
+  /** Server time when the last device of a seat left; undefined where none has since the start. */
+  leftAt(seat: string): Millis | undefined;
   total(): number;
   /** Judges at a ring: connected, or gone only just now. */
   judges(ring: string): readonly HeldJudge[];
@@ -78,6 +80,7 @@ export function openPresence(seats: () => readonly StoredSeat[], now: () => Mill
       return silent.length > 0;
     },
     connected,
+    leftAt: (seat) => leftAt.get(seat),
     total: () =>
       sumOf(counts.values()) + sumOf([...others.values()].flatMap((each) => Object.values(each.seats))),
     judges,

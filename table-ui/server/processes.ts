@@ -1,7 +1,7 @@
 /** One of several processes that serve a shared ledger: tells the others what it did and who is here, and follows them. */
 import { nanoid } from "nanoid";
 import type { Ledger } from "../../engine/ledger/open.ts";
-import type { Changed } from "./house.ts";
+import type { Changed } from "./changed.ts";
 import type { Following } from "./following.ts";
 import type { Hint, Hints, OpenHints } from "./hints.ts";
 import type { Presence } from "./presence.ts";

@@ -9,7 +9,9 @@ import { makePatch } from "../wire/patch.ts";
 import type { View } from "../wire/views.ts";
 import { boutOf } from "../wire/view-fencer.ts";
 import { viewFor } from "../wire/view.ts";
-import type { Changed, House } from "./house.ts";
+import type { Changed } from "./changed.ts";
+import type { House } from "./house.ts";
+import type { Observer } from "./observer.ts";
 import { MEET } from "./streams.ts";
 
 /** The room of a seat: all who see the same. A judge's own vote makes a room of its own. */
@@ -41,15 +43,18 @@ export interface Rooms {
   leave(sitting: Sitting): void;
   /** Sends what is still to be sent. */
   flush(): void;
+  /** How many different views are kept. */
+  readonly size: number;
 }
 
 /** Whether what has changed can change what a seat sees. */
 function concerns(changed: Changed, sitting: Sitting, hall: Hall): boolean {
   // Who judges decides which votes are still sealed, for everybody.
-  if (changed === MEET || changed === "people" || changed === "judges") return true;
+  if (changed === MEET || changed === "people" || changed === "judges" || changed === "standing") return true;
   if (changed === "seats" || changed === "presence")
     return sitting.kind !== "fencer" && sitting.kind !== "wall";
   if (sitting.kind === "coach") return true;
+  if (changed === "status") return false;
   const bout = changed.slice("bout/".length);
   switch (sitting.kind) {
     case "wall":
@@ -71,20 +76,20 @@ function waitsBehind(hall: Hall, person: string, bout: string): boolean {
   return next !== undefined && hall.meet.rings.some((ring) => ring.id === next.ring && ring.bout === bout);
 }
 
-/** Views are JSON: what has no value is not there. */
-const plain = (view: View): View => JSON.parse(JSON.stringify(view)) as View;
-
 const withSeat = (view: View, seat: string): View => ({ ...view, seat });
 
-export function openRooms(house: House, io: Server): Rooms {
+export function openRooms(house: House, io: Server, observer: Observer): Rooms {
   const rooms = new Map<string, Room>();
   let due: NodeJS.Immediate | undefined;
 
   function redraw(name: string, room: Room, hall: Hall): void {
     room.dirty = false;
-    const next = plain(viewFor(hall, room.sitting));
+    const begun = performance.now();
+    const { kind } = room.sitting;
+    const next = viewFor(hall, room.sitting);
     // The time of drawing alone is no news.
     const patch = makePatch({ ...room.view, at: 0 }, { ...next, at: 0 });
+    observer.redrawn(kind, (performance.now() - begun) / 1000);
     if (patch === undefined) return;
     const from = room.v;
     room.v += 1;
@@ -92,6 +97,7 @@ export function openRooms(house: House, io: Server): Rooms {
     const sent: Patch = { from, v: room.v, patch: { ...(patch as object), at: next.at } };
     // Each process counts the versions of its own rooms.
     io.local.to(name).emit("patch", sent);
+    observer.patched(name, room.v, kind, io.sockets.adapter.rooms.get(name)?.size ?? 0);
   }
 
   function flush(): void {
@@ -112,14 +118,18 @@ export function openRooms(house: House, io: Server): Rooms {
       const name = roomOf(sitting);
       let room = rooms.get(name);
       if (room === undefined) {
-        room = { sitting, v: 1, view: plain(viewFor(house.hall(), sitting)), dirty: false };
+        room = { sitting, v: 1, view: viewFor(house.hall(), sitting), dirty: false };
         rooms.set(name, room);
       } else if (room.dirty) redraw(name, room, house.hall());
       return { v: room.v, view: { ...withSeat(room.view, sitting.seat), at: house.now() } };
     },
     leave(sitting) {
       rooms.delete(roomOf(sitting));
+      observer.presses.left(roomOf(sitting));
     },
     flush,
+    get size() {
+      return rooms.size;
+    },
   };
 }

@@ -1,9 +1,10 @@
 /** Seats and their secrets: a link's secret opens the page and the socket; the ledger keeps only its hash. */
 import { createHash } from "node:crypto";
-import { chmodSync, existsSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import { existsSync, readFileSync } from "node:fs";
 import { nanoid } from "nanoid";
 import type { Ledger, StoredSeat } from "../../engine/ledger/open.ts";
 import type { Sitting } from "../wire/hall.ts";
+import { keep } from "./lasting-file.ts";
 import type { HouseSecret } from "./secret.ts";
 
 /** Letters of a secret: 22 of 64 are 132 bits. */
@@ -52,14 +53,8 @@ function readSecret(file: string | undefined): string | undefined {
   return /^[A-Za-z0-9_-]{22}$/.test(secret) ? secret : undefined;
 }
 
-/** Written beside and moved into place, so that a crash leaves the old file or the new one. */
 function writeSecret(file: string | undefined, secret: string): void {
-  if (file === undefined) return;
-  const fresh = `${file}.new`;
-  writeFileSync(fresh, `${secret}\n`, { mode: 0o600 });
-  // The mode above counts only for a file that was not there yet.
-  chmodSync(fresh, 0o600);
-  renameSync(fresh, file);
+  if (file !== undefined) keep(file, `${secret}\n`);
 }
 
 /** How often a seat may be issued anew before its secrets become random ones, which no restart can show again. */

@@ -3,7 +3,8 @@
  * restart, or in another process, follows from it by HMAC-SHA-256 (RFC 2104): nothing of that is ever stored.
  */
 import { createHmac, randomBytes } from "node:crypto";
-import { readFileSync, writeFileSync } from "node:fs";
+import { readFileSync } from "node:fs";
+import { keepOnce } from "./lasting-file.ts";
 
 /** The HMAC of a label. Labels of different uses begin differently. */
 export type HouseSecret = (label: string) => Buffer;
@@ -23,7 +24,7 @@ function findOrMake(file: string): string {
   if (known !== undefined) return known;
   const fresh = randomBytes(32).toString("hex");
   try {
-    writeFileSync(file, `${fresh}\n`, { mode: 0o600, flag: "wx" });
+    keepOnce(file, `${fresh}\n`);
     return fresh;
   } catch (error) {
     // Another process was first, or what lies there is no secret of ours.

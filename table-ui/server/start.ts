@@ -4,13 +4,19 @@ import type { Millis } from "../../engine/index.ts";
 import type { Ledger } from "../../engine/ledger/open.ts";
 import { LARGEST_MESSAGE } from "../wire/checks.ts";
 import { openApp } from "./app.ts";
-import { isOurHost, isOurOrigin } from "./door.ts";
+import { isOurRequest } from "./door.ts";
+import { openEntrance, openGuesses } from "./entrance.ts";
 import { openDemoEvening } from "./evening.ts";
 import type { OpenHints } from "./hints.ts";
 import { openHouse, type House } from "./house.ts";
+import { limitConnections, limitSockets } from "./crowding.ts";
+import { LIMITS, type Limits } from "./limits.ts";
 import { openLog, type LogOptions } from "./log.ts";
+import { openObserver } from "./observer.ts";
 import type { Pages } from "./pages.ts";
 import { openSockets } from "./sockets.ts";
+import type { Timing } from "./standing.ts";
+import { gaugesOf, openStatus, type Status, type StatusIn } from "./status.ts";
 import { MEET } from "./streams.ts";
 
 export interface ServerOptions {
@@ -37,7 +43,17 @@ export interface ServerOptions {
   readonly evening?: boolean;
   readonly log?: LogOptions;
   readonly now?: () => Millis;
+  /** Runs its argument every few seconds: how a ledger that is not sound is tried. */
+  readonly again?: Timing["again"];
+  /** Runs its second argument every so many milliseconds: how the house is looked over for the coach's status. */
+  readonly every?: StatusIn["every"];
+  /** Which Garland this is. */
+  readonly version?: string;
+  /** Whoever shows it may read the metrics from another machine. */
+  readonly metricsToken?: string;
   readonly pagesAMinute?: number;
+  /** Where a hall needs other limits than the usual ones. */
+  readonly limits?: Partial<Limits>;
 }
 
 export interface Running {
@@ -47,6 +63,7 @@ export interface Running {
   /** The path of the coach's link, "/seat/...". */
   readonly coachPath: string;
   readonly house: House;
+  readonly status: Status;
   /** Finishes what is under way, tells every screen, closes sockets and pages. The ledger stays open. */
   stop(): Promise<void>;
 }
@@ -94,18 +111,40 @@ async function openDemoEveningOnce(house: House): Promise<void> {
 export async function startServer(options: ServerOptions): Promise<Running> {
   const { ledger, pages, host = "127.0.0.1", port = 0, lan = false, hosts = [], tls } = options;
   const log = openLog(options.log);
-  const house = await openHouse(ledger, {
+  const limits = { ...LIMITS, ...options.limits };
+  const now = options.now ?? Date.now;
+  const { version = "unknown" } = options;
+  const observer = openObserver(log, now);
+  let status: Status | undefined;
+  const house = await openHouse(observer.ledger(ledger), {
+    status: () => status?.onView(),
     ...(options.secretFile === undefined ? {} : { secretFile: options.secretFile }),
     ...(options.houseFile === undefined ? {} : { houseFile: options.houseFile }),
     ...(options.hints === undefined ? {} : { hints: options.hints }),
     ...(options.now === undefined ? {} : { now: options.now }),
+    ...(options.again === undefined ? {} : { again: options.again }),
   });
-  const door = { lan, hosts };
+  status = openStatus({
+    house,
+    observer,
+    ...(options.version === undefined ? {} : { version }),
+    ...(options.every === undefined ? {} : { every: options.every }),
+  });
+  house.onChange((changed) => {
+    if (changed === "standing") log.warn({ standing: house.standing() }, "the ledger's standing changed");
+  });
+  const door = { lan, hosts, secure: tls !== undefined };
+  const enter = openEntrance(house, openGuesses(limits, now));
   const app = await openApp({
     house,
     pages,
     door,
+    enter,
     log,
+    observer,
+    metrics: () => observer.metrics.text(gaugesOf(house, observer, sockets.rooms.size, version)),
+    metricsToken: options.metricsToken,
+    limits,
     ...(options.assetsDir === undefined ? {} : { assetsDir: options.assetsDir }),
     ...(tls === undefined ? {} : { tls }),
     ...(options.pagesAMinute === undefined ? {} : { pagesAMinute: options.pagesAMinute }),
@@ -115,21 +154,27 @@ export async function startServer(options: ServerOptions): Promise<Running> {
     maxHttpBufferSize: LARGEST_MESSAGE,
     perMessageDeflate: false,
     httpCompression: false,
-    // A screen must notice within seconds that the server is lost, and the server that a screen is.
-    pingInterval: 6_000,
-    pingTimeout: 6_000,
+    // Our pages ask for nothing else; long polling would bring bodies, and with them a second door.
+    transports: ["websocket"],
+    pingInterval: limits.pingEveryMs,
+    pingTimeout: limits.pingAnswerMs,
+    connectTimeout: limits.seatedMs,
     allowRequest: (request, answer) => {
-      const ours =
-        isOurHost(request.headers.host, door) && isOurOrigin(request.headers.origin, request.headers.host);
+      const ours = isOurRequest(request, door);
+      if (!ours) observer.notLetIn("bad-host");
       answer(ours ? null : "not our name", ours);
     },
   });
-  io.attach(app.server);
-  const sockets = openSockets(house, io, log);
+  limitConnections(app.server, limits);
+  io.attach(app.server, { destroyUpgrade: false });
+  limitSockets(io, { limits, now: house.now, cut: observer.cut });
+  const sockets = openSockets(house, io, observer, enter, limits);
   if (options.evening === true) await house.alone(() => openDemoEveningOnce(house));
   try {
     await app.listen({ host, port });
   } catch (error) {
+    status.close();
+    observer.close();
     await house.rest();
     io.engine.close();
     await app.close();
@@ -148,7 +193,13 @@ export async function startServer(options: ServerOptions): Promise<Running> {
     io.disconnectSockets(true);
     io.engine.close();
     await app.close();
+    status?.close();
+    observer.close();
+    log.info("stopped");
   }
+  const { driver } = ledger;
+  const streams = (await ledger.streams()).length;
+  log.info({ version, driver, address: { host, port: bound }, streams }, "started");
   return {
     port: bound,
     url: `${tls === undefined ? "http" : "https"}://${shownHost.includes(":") ? `[${shownHost}]` : shownHost}:${bound}`,
@@ -156,6 +207,7 @@ export async function startServer(options: ServerOptions): Promise<Running> {
       return house.seats.coachPath;
     },
     house,
+    status,
     stop: () => (stopping ??= stop()),
   };
 }

@@ -23,6 +23,8 @@ export interface Streams {
   readonly since: Millis;
   bout(id: string): BoutOnFile | undefined;
   bouts(): readonly BoutOnFile[];
+  /** How often a bout that has ended at least once has changed: only such a bout can move what others brought in. */
+  readonly settledChanges: number;
   version(stream: string): number;
   /** The time of a stream's latest event, so that none is dated before it. */
   lastAt(stream: string): Millis;
@@ -61,6 +63,9 @@ export async function openStreams(
   const files = new Map<string, BoutOnFile>();
   const times = new Map<string, Millis>();
 
+  const settled = new Set<string>();
+  let settledChanges = 0;
+
   const versionOf = (stream: string): number =>
     stream === MEET ? meet.version : (files.get(stream)?.events.at(-1)?.version ?? 0);
 
@@ -80,6 +85,8 @@ export async function openStreams(
     if (bout === undefined) bout = foldBout(fresh, scorers);
     else for (const { version, data } of fresh) bout = evolveBout(bout, data, version, scorers);
     if (bout !== undefined) files.set(stream, { bout, events: [...(before?.events ?? []), ...fresh] });
+    if (bout?.stage === "ended") settled.add(stream);
+    if (settled.has(stream)) settledChanges += 1;
   }
 
   function grow(stream: string, events: readonly StoredEvent[]): void {
@@ -128,6 +135,9 @@ export async function openStreams(
     },
     bout: (id) => files.get(boutStream(id)),
     bouts: () => [...files.values()],
+    get settledChanges() {
+      return settledChanges;
+    },
     version: versionOf,
     lastAt: (stream) => times.get(stream) ?? 0,
     grow,

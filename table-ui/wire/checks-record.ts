@@ -12,14 +12,25 @@ export const id = z
   .regex(/^[A-Za-z0-9_-]{1,64}$/, "must be 1 to 64 letters, digits, _ or -")
   .refine((text) => !RESERVED.has(text), "is a reserved name");
 
+/** Control characters and line ends (not every ledger can store them) and halves of characters (no file keeps them). */
 // eslint-disable-next-line no-control-regex -- control characters are exactly what is refused
-const CONTROL = /[\u0000-\u001f\u007f]/;
-const line = (most: number): z.ZodString =>
+const NO_TEXT = /[\u0000-\u001f\u007f-\u009f\u2028\u2029]|\p{Surrogate}/u;
+/** Marks that turn the direction of what follows: a name would reorder the line that it stands in (Unicode, UAX #9). */
+const TURNS = /[\u202a-\u202e\u2066-\u2069]/u;
+/** Something to be seen: not only spaces, joiners and other characters without a shape. */
+const SEEN = /[^\p{White_Space}\p{Default_Ignorable_Code_Point}]/u;
+
+/** [W34] One line of text that somebody wrote; empty only where `least` is 0. */
+const line = (most: number, least = 1): z.ZodString =>
   z
     .string()
-    .min(1)
-    .max(most)
-    .refine((text) => !CONTROL.test(text), "must not hold control characters") as z.ZodString;
+    .max(most, `must have at most ${most} characters`)
+    .refine((text) => !NO_TEXT.test(text), "must not hold control characters")
+    .refine((text) => !TURNS.test(text), "must not hold marks that turn the direction of writing")
+    .refine(
+      (text) => (least === 0 && text === "") || SEEN.test(text),
+      "must hold something that can be seen",
+    ) as z.ZodString;
 
 /** A word of the lexicon or a name in a rule set. */
 export const word = line(80).refine((text) => !RESERVED.has(text), "is a reserved name");
@@ -27,6 +38,8 @@ export const word = line(80).refine((text) => !RESERVED.has(text), "is a reserve
 export const reason = line(300);
 /** A name of a person, ring or evening. */
 export const title = line(80);
+/** The same, shorter; empty where somebody has none. */
+export const shortTitle = line(40, 0);
 export const hash = z.string().regex(/^[0-9a-f]{64}$/, "must be a SHA-256 in hex");
 
 export const side = z.enum(SIDES);
@@ -64,16 +77,23 @@ export const call: z.ZodType<Call> = z.strictObject({
   assent: word.exactOptional(),
 });
 
+const isProto = (given: unknown): boolean =>
+  typeof given === "object" && given !== null && Object.hasOwn(given, "__proto__");
+
+/** A record passes over a key "__proto__" without a word; what is refused must be said. */
+const picks = z
+  .unknown()
+  .refine((given) => !isProto(given), '"__proto__" is a reserved name')
+  .pipe(z.record(word, word))
+  .refine((given) => Object.keys(given).length <= 8, "must hold 8 picks at most");
+
 export const record: z.ZodType<RecordedExchange> = z.strictObject({
   how: z.enum(MANNERS_OF_EXCHANGE).exactOptional(),
   acts: z.array(act).max(24),
   open: z.union([z.boolean(), words]),
   left: seconds.exactOptional(),
   calls: z.array(call).max(8).exactOptional(),
-  picks: z
-    .record(word, word)
-    .refine((picks) => Object.keys(picks).length <= 8, "must hold 8 picks at most")
-    .exactOptional(),
+  picks: picks.exactOptional(),
 });
 
 const ATTRIBUTE_KEYS = [

@@ -5,8 +5,8 @@
 import { z } from "zod";
 import { refusal, type Refusal } from "../../engine/index.ts";
 import { boutCommand, meetCommand } from "./checks-commands.ts";
-import { id, title } from "./checks-record.ts";
-import type { CoachRequest, Sent } from "./messages.ts";
+import { id, shortTitle, title } from "./checks-record.ts";
+import type { CoachRequest, Sent, TimeAsked } from "./messages.ts";
 
 /** A rule set or a sheet as text, at most this many characters. */
 export const LONGEST_TEXT = 64_000;
@@ -31,7 +31,7 @@ const coachRequest: z.ZodType<CoachRequest> = z.discriminatedUnion("ask", [
   z.strictObject({
     ask: z.literal("add fencer"),
     name: title,
-    shortName: z.string().max(40),
+    shortName: shortTitle,
     consents: z.array(title).max(16),
   }),
   z.strictObject({ ask: z.literal("erase fencer"), person: id }),
@@ -49,7 +49,16 @@ const coachRequest: z.ZodType<CoachRequest> = z.discriminatedUnion("ask", [
   z.strictObject({ ask: z.literal("try"), text, sheet: text }),
 ]);
 
-const timeAsked = z.strictObject({ t: z.number() });
+/** Far more than a tablet ever keeps, and longer than any evening. */
+const MOST_WAITING = 100_000;
+const LONGEST_WAIT_MS = 7 * 24 * 3_600_000;
+
+const timeAsked: z.ZodType<TimeAsked> = z.strictObject({
+  t: z.number(),
+  waiting: z.int().min(0).max(MOST_WAITING).exactOptional(),
+  oldest: z.int().min(0).max(LONGEST_WAIT_MS).exactOptional(),
+  shown: z.strictObject({ v: millis, at: millis }).exactOptional(),
+});
 const viewAsked = z.strictObject({});
 const handshake = z.looseObject({ secret: z.string().regex(/^[A-Za-z0-9_-]{22}$/) });
 
@@ -88,7 +97,7 @@ export const checkSent = (message: unknown): Passed<Sent> => pass(sent, message)
 /** A "coach" message. */
 export const checkCoachRequest = (message: unknown): Passed<CoachRequest> => pass(coachRequest, message);
 /** A "time" message. */
-export const checkTimeAsked = (message: unknown): Passed<{ t: number }> => pass(timeAsked, message);
+export const checkTimeAsked = (message: unknown): Passed<TimeAsked> => pass(timeAsked, message);
 /** A "view" message. */
 export const checkViewAsked = (message: unknown): Passed<Record<string, never>> =>
   pass(viewAsked, message ?? {});

@@ -1,6 +1,8 @@
 /** What views are drawn from: everything that the server knows of an evening, before secrecy. Never sent as it is. */
 import type { Bout, BoutEvent, BoutId, Meet, Millis, PersonId, RingId, SeatId } from "../../engine/index.ts";
 import type { explain, RuleSet, Scorer } from "../../rules/index.ts";
+import type { Standing } from "./standing.ts";
+import type { StatusOnView } from "./view-status.ts";
 import type { SeatOnView } from "./views.ts";
 
 /** A person as the ledger keeps them, outside the chain. */
@@ -55,6 +57,10 @@ export interface Hall {
   readonly person: (id: PersonId) => PersonOnFile | undefined;
   readonly judges: (ring: RingId) => readonly HeldJudge[];
   readonly seats: () => readonly SeatOnView[];
+  /** How the ledger stands. */
+  readonly standing: Standing;
+  /** How the evening is being run, as it was looked over last; only the coach is shown it. */
+  readonly status?: StatusOnView | undefined;
 }
 
 /** A seat as the views need it; one for each kind. */

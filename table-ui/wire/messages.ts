@@ -5,7 +5,7 @@
  *   "command"  Sent           -> Answered
  *   "coach"    CoachRequest   -> CoachAnswer
  *   "view"     {}             -> Shown          (a fresh view, after a gap)
- *   "time"     { t: number }  -> { t: number, server: number }   (for the clock's offset)
+ *   "time"     TimeAsked      -> { t: number, server: number }   (for the clock's offset)
  * server -> client:
  *   "view"     Shown
  *   "patch"    Patch          (only if `from` is the version that the client holds; else it asks for "view")
@@ -74,6 +74,21 @@ export type CoachAnswer =
       readonly said?: readonly string[];
     }
   | { readonly ok: false; readonly refusal: Refusal; readonly faults?: readonly FaultOnView[] };
+
+/** What a device may tell of itself; only ever shown, and nothing is decided by it. */
+export interface Report {
+  /** A table's: commands in its outbox. */
+  readonly waiting?: number;
+  /** How long the first of them has waited, milliseconds. */
+  readonly oldest?: number;
+  /** The version of the view that was painted last, and when, in server time. */
+  readonly shown?: { readonly v: number; readonly at: number };
+}
+
+export interface TimeAsked extends Report {
+  /** The device's own clock, as it likes; it comes back as it is. */
+  readonly t: number;
+}
 
 /** A whole view at a version of this seat's own count. */
 export interface Shown {

@@ -10,6 +10,7 @@ import {
 import type { ExchangeLine, OpenAward, RuleSet, ScoredExchange } from "../../rules/index.ts";
 import { SIDES } from "../../rules/index.ts";
 import type { BoutOnFile, Hall, RuleSetOnFile, Sitting } from "./hall.ts";
+import { keptFor } from "./kept.ts";
 import { nameFor } from "./names.ts";
 import { boutAsSeen, sideOf, type SeenBout } from "./sealed.ts";
 import { sealedRules } from "./sealing.ts";
@@ -176,10 +177,65 @@ function pausedAs(bout: Bout, sitting: Sitting): string | undefined {
 /** Stands in where a sheet has no line for an exchange; the engine writes one for each. */
 const unwritten: ExchangeLine = { type: "exchange", no: 0, acts: [], open: true };
 
-/** The bout as this seat sees it; undefined if its rule set is not known. */
+/** What a bout on view hangs on beside its events and its rule set. */
+interface Around {
+  readonly ringName: string;
+  /** What corrections of earlier bouts have moved. */
+  readonly earlier: readonly string[];
+  readonly paused: string | undefined;
+}
+
+/** One drawing for each set of words that it was drawn with. */
+const drawn = keptFor((_: SeenBout) => new Map<string, BoutOnView>());
+
+/** The latest drawing of a file for each kind of seat, and the very objects that it was drawn from. */
+const latest = keptFor(
+  (_: BoutOnFile) => new Map<string, { readonly from: readonly unknown[]; readonly view: BoutOnView }>(),
+);
+
+/** What a drawing of a bout that has ended hangs on: votes are open by then, whoever judges. */
+function drawnFrom(hall: Hall, { bout }: BoutOnFile): readonly unknown[] {
+  const ring = hall.meet.rings.find(({ id }) => id === bout.ring)?.name;
+  const people = [hall.person(bout.red), hall.person(bout.blue), hall.meet.fencers];
+  return [...people, ring, hall.ruleSet(bout.ruleSet), hall.earlier(bout.id)];
+}
+
+/**
+ * The bout as this seat sees it; undefined if its rule set is not known. Seats that see the same get the same object, and
+ * get it again as long as nothing of it has changed.
+ */
 export function boutOnView(hall: Hall, file: BoutOnFile, sitting: Sitting): BoutOnView | undefined {
+  if (file.bout.stage !== "ended") return lookUp(hall, file, sitting);
+  // A coach's page shows an evening of them at every press, and hardly one has changed.
+  const seat = sitting.kind === "fencer" ? `fencer ${sitting.person}` : sitting.kind;
+  const from = drawnFrom(hall, file);
+  const before = latest(file).get(seat);
+  if (before?.from.every((each, at) => each === from[at])) return before.view;
+  const view = lookUp(hall, file, sitting);
+  if (view !== undefined) latest(file).set(seat, { from, view });
+  return view;
+}
+
+function lookUp(hall: Hall, file: BoutOnFile, sitting: Sitting): BoutOnView | undefined {
   const seated = seatedBout(hall, file, sitting);
   if (seated === undefined) return undefined;
+  const { bout } = seated.seen;
+  const around: Around = {
+    ringName: hall.meet.rings.find(({ id }) => id === bout.ring)?.name ?? bout.ring,
+    earlier: hall.earlier(bout.id),
+    paused: pausedAs(bout, sitting),
+  };
+  const { names, you, ruleSet } = seated;
+  const known = drawn(seated.seen);
+  const key = JSON.stringify([ruleSet.hash, names.red, names.blue, you ?? "", around]);
+  const before = known.get(key);
+  if (before !== undefined) return before;
+  const view = drawBout(seated, around);
+  known.set(key, view);
+  return view;
+}
+
+function drawBout(seated: SeatedBout, { ringName, earlier, paused }: Around): BoutOnView {
   const { bout, hidden } = seated.seen;
   const { ruleSet, hash, scorer, explained } = seated.ruleSet;
   const sealed = sealedRules(ruleSet, hidden);
@@ -188,14 +244,13 @@ export function boutOnView(hall: Hall, file: BoutOnFile, sitting: Sitting): Bout
     exchangeOnView(seated, exchange, index, lines[index] ?? unwritten, sealed),
   );
   const fencers = SIDES.map((side) => fencerOnView(seated, side, exchanges, sealed.size > 0));
-  const paused = pausedAs(bout, sitting);
   const [red, blue] = fencers as [FencerOnView, FencerOnView];
   const ending = bout.ending;
   return {
     id: bout.id,
     no: bout.no,
     ring: bout.ring,
-    ringName: hall.meet.rings.find(({ id }) => id === bout.ring)?.name ?? bout.ring,
+    ringName,
     ruleSet: {
       hash,
       name: ruleSet.name,
@@ -215,7 +270,7 @@ export function boutOnView(hall: Hall, file: BoutOnFile, sitting: Sitting): Bout
       ? {}
       : { ending, endingSentence: tellEnding(ending, bout.tally.points, seated.names, seated.you) }),
     moved: bout.lastMoved.map(({ sentence }) => speak(sentence, seated.voice)),
-    earlier: hall.earlier(bout.id).map((sentence) => speak(sentence, seated.voice)),
+    earlier: earlier.map((sentence) => speak(sentence, seated.voice)),
     ...(bout.tally.teams === undefined ? {} : { teams: bout.tally.teams }),
     ...(bout.chance === undefined ? {} : { chance: bout.chance.seeds }),
     ...(paused === undefined ? {} : { paused }),

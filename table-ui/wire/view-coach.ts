@@ -1,9 +1,11 @@
 /** The coach's page: everything of the evening but other people's sealed choices and votes under way. */
-import { funnel, nextOnTheHill, type Meet, type Millis, type PersonId } from "../../engine/index.ts";
-import type { BoutOnFile, Hall, Sitting } from "./hall.ts";
+import { nextOnTheHill, type Meet, type Millis, type PersonId } from "../../engine/index.ts";
+import type { BoutOnFile, Hall, RuleSetOnFile, Sitting } from "./hall.ts";
+import { keptFor } from "./kept.ts";
 import { nameFor } from "./names.ts";
-import { sideOf } from "./sealed.ts";
 import { boutOnView, seatedBout } from "./view-bout.ts";
+import { boutsOf, funnelOf } from "./view-fencer.ts";
+import { votesOn } from "./view-table.ts";
 import { seenBy } from "./view-wall.ts";
 import type { BoutOnView, CoachView } from "./views.ts";
 
@@ -12,16 +14,10 @@ type AtCoach = Sitting & { kind: "coach" };
 const ringName = (meet: Meet, ring: string): string => meet.rings.find(({ id }) => id === ring)?.name ?? ring;
 
 /** When a bout was over: its last event up to the ending. */
-function overAt(file: BoutOnFile): Millis | undefined {
-  return file.events.findLast(({ data }) => /^Bout(Ended|Stopped|Forfeited)$/.test(data.type))?.data.at;
-}
-
-function boutsOf(hall: Hall, person: PersonId): BoutOnFile[] {
-  return hall.meet.called.flatMap(({ bout }) => {
-    const file = hall.bout(bout);
-    return file !== undefined && sideOf(file.bout, person) !== undefined ? [file] : [];
-  });
-}
+const overAt = keptFor(
+  (file: BoutOnFile): Millis | undefined =>
+    file.events.findLast(({ data }) => /^Bout(Ended|Stopped|Forfeited)$/.test(data.type))?.data.at,
+);
 
 function doing(meet: Meet, person: PersonId, as: string, running: BoutOnFile | undefined): string {
   if (running !== undefined) return `on ${ringName(meet, running.bout.ring)}`;
@@ -31,11 +27,11 @@ function doing(meet: Meet, person: PersonId, as: string, running: BoutOnFile | u
 }
 
 function fencersOn(hall: Hall, since: Millis): CoachView["fencers"] {
+  const onRing = new Set(hall.meet.rings.map((ring) => ring.bout));
   return hall.meet.fencers.map(({ person, as }) => {
     const bouts = boutsOf(hall, person);
-    const onRing = new Set(hall.meet.rings.map((ring) => ring.bout));
     const running = bouts.find(({ bout }) => bout.stage !== "ended" && onRing.has(bout.id));
-    const { cue, attempt, success } = funnel(bouts, person);
+    const { cue, attempt, success } = funnelOf(bouts, person);
     const waits = running === undefined && as === "here";
     const over = bouts.flatMap((file) => overAt(file) ?? []);
     return {
@@ -59,32 +55,31 @@ function waitsIn(hall: Hall, sitting: AtCoach, files: readonly BoutOnFile[]): Co
   });
 }
 
+const ruleSetOnView = keptFor(({ text, ruleSet, explained }: RuleSetOnFile) => ({
+  name: ruleSet.name,
+  text,
+  ...(ruleSet.weapon === undefined ? {} : { weapon: ruleSet.weapon }),
+  explained: [
+    ...explained.bout,
+    ...explained.touches,
+    ...explained.rules.map(({ name, sentence }) => `${name}: ${sentence}`),
+    ...explained.watch,
+  ],
+  warnings: explained.warnings,
+}));
+
 function ruleSetsOn(hall: Hall): CoachView["ruleSets"] {
   const known = hall.meet.shelf.flatMap(({ ruleSet }) => hall.ruleSet(ruleSet) ?? []);
-  return Object.fromEntries(
-    known.map(({ hash, text, ruleSet, explained }) => [
-      hash,
-      {
-        name: ruleSet.name,
-        text,
-        ...(ruleSet.weapon === undefined ? {} : { weapon: ruleSet.weapon }),
-        explained: [
-          ...explained.bout,
-          ...explained.touches,
-          ...explained.rules.map(({ name, sentence }) => `${name}: ${sentence}`),
-          ...explained.watch,
-        ],
-        warnings: explained.warnings,
-      },
-    ]),
-  );
+  return Object.fromEntries(known.map((file) => [file.hash, ruleSetOnView(file)]));
 }
 
 /** A long season in one folder must not travel with every press: the latest bouts, and those on rings. */
 const BOUTS_ON_VIEW = 100;
 
+const latestOf = keptFor((called: Meet["called"]) => called.slice(-BOUTS_ON_VIEW));
+
 function boutsOnView({ meet, bout }: Hall): BoutOnFile[] {
-  const latest = meet.called.slice(-BOUTS_ON_VIEW).map((called) => called.bout);
+  const latest = latestOf(meet.called).map((called) => called.bout);
   const onRings = meet.rings.flatMap((ring) => ring.bout ?? []);
   return [...new Set([...latest, ...onRings])].flatMap((id) => bout(id) ?? []);
 }
@@ -105,6 +100,15 @@ function hillOn(hall: Hall): CoachView["hill"] {
   );
 }
 
+function votesUnderWay(hall: Hall, sitting: AtCoach, files: readonly BoutOnFile[]): CoachView["votes"] {
+  return Object.fromEntries(
+    files.flatMap((file) => {
+      const votes = votesOn(hall, file, seatedBout(hall, file, sitting)?.seen.underVote);
+      return votes.exchange === undefined ? [] : [[file.bout.id, votes] as const];
+    }),
+  );
+}
+
 export function coachView(hall: Hall, sitting: AtCoach): CoachView {
   const { claims: _, ...meet } = hall.meet;
   const files = boutsOnView(hall);
@@ -119,13 +123,15 @@ export function coachView(hall: Hall, sitting: AtCoach): CoachView {
   return {
     ...seenBy(hall, sitting),
     kind: "coach",
-    meet,
+    meet: { ...meet, called: latestOf(meet.called) },
     hill: hillOn(hall),
     people: Object.fromEntries(people),
     bouts: Object.fromEntries(bouts),
+    votes: votesUnderWay(hall, sitting, files),
     waits: waitsIn(hall, sitting, files),
     fencers: fencersOn(hall, hall.since),
     ruleSets: ruleSetsOn(hall),
     seats: Object.fromEntries(hall.seats().map((seat) => [seat.id, seat])),
+    ...(hall.status === undefined ? {} : { status: hall.status }),
   };
 }

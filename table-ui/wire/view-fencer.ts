@@ -9,7 +9,9 @@ import {
   type PersonId,
 } from "../../engine/index.ts";
 import type { Pick, RuleSet, Side } from "../../rules/index.ts";
-import type { Hall, Sitting } from "./hall.ts";
+import { calledFor } from "./called.ts";
+import type { BoutOnFile, Hall, Sitting } from "./hall.ts";
+import { keptFor } from "./kept.ts";
 import { nameFor } from "./names.ts";
 import { sideOf } from "./sealed.ts";
 import { times } from "./sentences.ts";
@@ -21,7 +23,7 @@ type AtFencer = Sitting & { kind: "fencer" };
 
 /** The bout on a ring, else the latest that was called. */
 export function boutOf(meet: Meet, person: PersonId): string | undefined {
-  const called = meet.called.filter(({ red, blue }) => red === person || blue === person);
+  const called = calledFor(meet, person);
   const onRing = new Set(meet.rings.flatMap((ring) => (ring.bout === undefined ? [] : [ring.bout])));
   return (called.findLast(({ bout }) => onRing.has(bout)) ?? called.at(-1))?.bout;
 }
@@ -66,11 +68,33 @@ function tellFunnel({ cue, attempt, success }: Funnel): string {
   return `You met the cue ${times(cue)}, ${tried}${landed}.`;
 }
 
-function progressOf(hall: Hall, person: PersonId): string {
-  const bouts = hall.meet.called.flatMap(({ bout }) => {
+/** The bouts of one person that have a stream, oldest first. */
+export function boutsOf(hall: Hall, person: PersonId): readonly BoutOnFile[] {
+  return calledFor(hall.meet, person).flatMap(({ bout }) => {
     const file = hall.bout(bout);
     return file !== undefined && sideOf(file.bout, person) !== undefined ? [file] : [];
   });
+}
+
+const funnelsIn = keptFor((file: BoutOnFile) => ({
+  red: funnel([file], file.bout.red),
+  blue: funnel([file], file.bout.blue),
+}));
+
+/** The funnel over these bouts of one person; each bout is counted when it has changed, not at every view. */
+export function funnelOf(bouts: readonly BoutOnFile[], person: PersonId): Funnel {
+  const sum = { cue: 0, attempt: 0, success: 0 };
+  for (const file of bouts) {
+    const side = sideOf(file.bout, person);
+    if (side === undefined) continue;
+    const counted = funnelsIn(file)[side];
+    for (const phrase of FUNNEL) sum[phrase] += counted[phrase];
+  }
+  return sum;
+}
+
+function progressOf(hall: Hall, person: PersonId): string {
+  const bouts = boutsOf(hall, person);
   if (bouts.length === 0) return "You have not fenced yet tonight.";
   const counted = bouts.some(({ bout }) =>
     hall
@@ -78,7 +102,7 @@ function progressOf(hall: Hall, person: PersonId): string {
       ?.ruleSet.phrases.some(({ name }) => (FUNNEL as readonly string[]).includes(name)),
   );
   if (!counted) return bouts.length === 1 ? "Your first bout tonight." : `${bouts.length} bouts tonight.`;
-  return `${tellFunnel(funnel(bouts, person))} Only you and your coach see this.`;
+  return `${tellFunnel(funnelOf(bouts, person))} Only you and your coach see this.`;
 }
 
 export function fencerView(hall: Hall, sitting: AtFencer): FencerView {

@@ -8,6 +8,7 @@ import {
 } from "../../engine/index.ts";
 import type { Hall, Sitting } from "./hall.ts";
 import { ballotOn, isWatchedBy } from "./ballot.ts";
+import { keptFor } from "./kept.ts";
 import { seenBy, viewOf } from "./view-wall.ts";
 import type { BoutOnView, ExchangeOnView, JudgeView } from "./views.ts";
 
@@ -21,7 +22,7 @@ const withoutBonus = (fencer: BoutOnView["red"]): BoutOnView["red"] => ({
 });
 
 /** [W7] No bonus, no open award and nothing of what pays. */
-function withoutPay(bout: BoutOnView): BoutOnView {
+const withoutPay = keptFor((bout: BoutOnView): BoutOnView => {
   const exchanges = Object.entries(bout.exchanges).map(([id, exchange]): [string, ExchangeOnView] => [
     id,
     {
@@ -38,7 +39,7 @@ function withoutPay(bout: BoutOnView): BoutOnView {
     bonusMeans: "",
     moved: [],
   };
-}
+});
 
 function ballotFor(hall: Hall, boutId: string, sitting: AtJudge): JudgeView["ballot"] {
   const file = hall.bout(boutId);

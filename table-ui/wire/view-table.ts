@@ -1,5 +1,6 @@
 /** The table's page: the bout's events, for the tablet runs the same engine over them, and votes as a count only. */
 import type { BoutEvent } from "../../engine/index.ts";
+import type { RuleSet } from "../../rules/index.ts";
 import type { BoutOnFile, Hall, Sitting } from "./hall.ts";
 import { nameFor } from "./names.ts";
 import { seatedBout } from "./view-bout.ts";
@@ -8,16 +9,27 @@ import type { TableView } from "./views.ts";
 
 type AtTable = Sitting & { kind: "table" };
 
-/** Rule sets that the tablet may need: those on the shelf, and every one that the bout ever had. */
-function textsFor(hall: Hall, file: BoutOnFile | undefined): Record<string, string> {
+/** Trees as JSON text; a view is drawn at every event, a tree never changes. */
+const trees = new WeakMap<RuleSet, string>();
+
+function treeOf(ruleSet: RuleSet): string {
+  const known = trees.get(ruleSet) ?? JSON.stringify(ruleSet);
+  trees.set(ruleSet, known);
+  return known;
+}
+
+/** [W39] Rule sets that the tablet may need: those on the shelf, and every one that the bout ever had. */
+function ruleSetsFor(
+  hall: Hall,
+  file: BoutOnFile | undefined,
+): Pick<Required<TableView>, "ruleSetTexts" | "ruleSetTrees"> {
   const used = (file?.events ?? []).flatMap(({ data }) => ("ruleSet" in data ? [data.ruleSet] : []));
   const hashes = new Set([...hall.meet.shelf.map(({ ruleSet }) => ruleSet), ...used]);
-  return Object.fromEntries(
-    [...hashes].flatMap((hash) => {
-      const known = hall.ruleSet(hash);
-      return known === undefined ? [] : [[hash, known.text] as const];
-    }),
-  );
+  const known = [...hashes].flatMap((hash) => hall.ruleSet(hash) ?? []);
+  return {
+    ruleSetTexts: Object.fromEntries(known.map(({ hash, text }) => [hash, text])),
+    ruleSetTrees: Object.fromEntries(known.map(({ hash, ruleSet }) => [hash, treeOf(ruleSet)])),
+  };
 }
 
 /** Lines of a person's notes that concern gear: "Gear: lent mask, check the bib." */
@@ -34,7 +46,8 @@ function gearOf(hall: Hall, file: BoutOnFile): TableView["gear"] {
   return { ...(red === undefined ? {} : { red }), ...(blue === undefined ? {} : { blue }) };
 }
 
-function votesOn(hall: Hall, file: BoutOnFile, underVote: string | undefined): TableView["votes"] {
+/** [W6] How many have voted on the exchange under vote, where there is one. */
+export function votesOn(hall: Hall, file: BoutOnFile, underVote: string | undefined): TableView["votes"] {
   const exchange = file.bout.exchanges.find(({ id }) => id === underVote);
   if (exchange === undefined) return {};
   const judges = hall.judges(file.bout.ring).filter(({ referee }) => !referee);
@@ -67,7 +80,7 @@ export function tableView(hall: Hall, sitting: AtTable): TableView {
       : { red: "", blue: "" },
     ...(file === undefined ? {} : { boutId: file.bout.id }),
     ...(seated === undefined ? {} : { ruleSetText: seated.ruleSet.text }),
-    ruleSetTexts: textsFor(hall, file),
+    ...ruleSetsFor(hall, file),
     events,
     commands,
     votes: file ? votesOn(hall, file, seated?.seen.underVote) : {},

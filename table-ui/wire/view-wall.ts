@@ -3,15 +3,20 @@ import type { BoutId, Pair, RingId } from "../../engine/index.ts";
 import type { Hall, Sitting } from "./hall.ts";
 import { nameFor } from "./names.ts";
 import { boutOnView } from "./view-bout.ts";
-import type { BoutOnView, WallView } from "./views.ts";
+import { standingFor } from "./standing.ts";
+import type { BoutOnView, Seen, WallView } from "./views.ts";
 
 /** What every view says first. */
-export function seenBy(
-  hall: Hall,
-  sitting: Sitting,
-): { seat: string; evening: string; until?: string; at: number } {
+export function seenBy(hall: Hall, sitting: Sitting): Seen {
   const { name, until } = hall.meet;
-  return { seat: sitting.seat, evening: name, ...(until === undefined ? {} : { until }), at: hall.now };
+  const standing = standingFor(hall.standing, sitting);
+  return {
+    seat: sitting.seat,
+    evening: name,
+    ...(until === undefined ? {} : { until }),
+    at: hall.now,
+    ...(standing === undefined ? {} : { standing }),
+  };
 }
 
 /** Who fences next on a ring. */

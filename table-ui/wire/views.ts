@@ -17,6 +17,8 @@ import type {
   Stage,
   Tally,
 } from "../../engine/index.ts";
+import type { StandingOnView } from "./standing.ts";
+import type { StatusOnView } from "./view-status.ts";
 
 export interface FencerOnView {
   /** As full as the seat may see it. */
@@ -102,12 +104,15 @@ export interface BoutOnView {
   readonly confirmed: readonly Side[];
 }
 
-interface Seen {
+/** What every view says first. */
+export interface Seen {
   readonly seat: string;
   readonly evening: string;
   readonly until?: string;
   /** Server time when the view was made. */
   readonly at: number;
+  /** [W31] While nothing is recorded: why, since when, and what this seat does meanwhile. */
+  readonly standing?: StandingOnView;
 }
 
 export interface WallView extends Seen {
@@ -185,6 +190,14 @@ export interface JudgeView extends Seen {
   };
 }
 
+/** [W6] Counts only: who voted what is sealed. */
+export interface VotesUnderWay {
+  readonly exchange: string;
+  /** Judges who have voted, of those who hold a seat. */
+  readonly cast: number;
+  readonly seats: number;
+}
+
 export interface TableView extends Seen {
   readonly kind: "table";
   readonly ring: string;
@@ -193,16 +206,20 @@ export interface TableView extends Seen {
   readonly pen?: { readonly device: string; readonly epoch: number };
   readonly names: Pair<string>;
   readonly boutId?: string;
+  /** As `ruleSetTexts`, of the rule set in force; for pages that were loaded before there were trees. */
   readonly ruleSetText?: string;
-  /** Every rule set that the tablet may need, by hash: those on the shelf, and all that the bout ever had. */
+  /** The texts of the same rule sets as in `ruleSetTrees`. */
   readonly ruleSetTexts?: Readonly<Record<string, string>>;
+  /**
+   * Every rule set that the tablet may need, by hash: those on the shelf, and all that the bout ever had. Each is the
+   * checked tree (`RuleSet`) as JSON text, for the tablet has nothing that reads a rule set's file.
+   */
+  readonly ruleSetTrees?: Readonly<Record<string, string>>;
   /** The bout's events, by version ("1", "2" ...): the tablet runs the same engine over them. */
   readonly events: Readonly<Record<string, BoutEvent>>;
   /** Which command caused which version, so that the tablet knows its own commands again. */
   readonly commands: Readonly<Record<string, string>>;
-  readonly votes:
-    | { readonly exchange: string; readonly cast: number; readonly seats: number }
-    | { readonly exchange?: never };
+  readonly votes: VotesUnderWay | { readonly exchange?: never };
   readonly next?: Pair<string>;
   /** As in `BoutOnView`: what earlier bouts that were put right would bring otherwise now. */
   readonly earlier?: readonly string[];
@@ -220,6 +237,8 @@ export interface CoachView extends Seen {
     Record<string, { readonly name: string; readonly shortName: string; readonly notes: string }>
   >;
   readonly bouts: Readonly<Record<string, BoutOnView>>;
+  /** By bout: how many judges have voted on the exchange whose votes are under way. */
+  readonly votes: Readonly<Record<string, VotesUnderWay>>;
   readonly waits: readonly { readonly bout: string; readonly ring: string; readonly question: Question }[];
   readonly fencers: readonly {
     readonly person: string;
@@ -244,6 +263,8 @@ export interface CoachView extends Seen {
     >
   >;
   readonly seats: Readonly<Record<string, SeatOnView>>;
+  /** How the evening is being run. */
+  readonly status?: StatusOnView;
 }
 
 export interface SeatOnView {

@@ -33,6 +33,7 @@ beforeAll(async () => {
     "coach, rule sets": `${hall.coach}#rules`,
     "coach, fencers": `${hall.coach}#fencers`,
     "coach, seats": `${hall.coach}#seats`,
+    "coach, status": `${hall.coach}#status`,
     "table, in a bout": seat(/^Table, Ring 1/),
     "table, called": seat(/^Table, Ring 2/),
     judge: seat(/^Judge 1, Ring 1/),
@@ -64,7 +65,9 @@ describe.each([360, 1280])("at %i px", (width) => {
       const page = await context.newPage();
       await page.goto(link);
       await page.locator("main").first().waitFor();
-      await expect.poll(() => page.locator("body").innerText()).not.toMatch(/Waiting for the hall/);
+      await expect
+        .poll(() => page.locator("body").innerText())
+        .not.toMatch(/Waiting for the hall|is being laid out|Opening the rule sets/);
       await page.addScriptTag({ content: axe });
       const violations = await page.evaluate(async (tags) => {
         const { axe: run } = globalThis as unknown as {

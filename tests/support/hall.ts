@@ -8,7 +8,8 @@ import { io, type Socket } from "socket.io-client";
 import type { CoachView } from "../../table-ui/wire/views.ts";
 import type { Shown } from "../../table-ui/wire/messages.ts";
 
-const root = new URL("../..", import.meta.url).pathname;
+/** The project's folder, also for the compiled copy of this file that the bench runs. */
+const root = new URL("../..", import.meta.url).pathname.replace(/\.build\/$/, "");
 
 export async function freePort(): Promise<number> {
   const server = createServer();

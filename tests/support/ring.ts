@@ -8,7 +8,7 @@ import {
   type Refusal,
 } from "../../engine/index.ts";
 import { openLedger } from "../../engine/ledger/open.ts";
-import { compile, hashRuleSet, readRuleSet } from "../../rules/index.ts";
+import { compile, hashRuleSet, readRuleSet, type RuleSet } from "../../rules/index.ts";
 import {
   answered,
   asSent,
@@ -23,6 +23,7 @@ import {
   type SetAside,
 } from "../../table-ui/screens/table/desk.ts";
 import { seenAtTable } from "../../table-ui/screens/table/seen.ts";
+import type { RuleSetInUse } from "../../table-ui/screens/table/station.ts";
 import { openHouse, type House } from "../../table-ui/server/house.ts";
 import { boutStream } from "../../table-ui/server/streams.ts";
 import type { EventOnFile, Sitting } from "../../table-ui/wire/hall.ts";
@@ -152,8 +153,24 @@ export class Tablet {
     this.ring = ring;
   }
 
+  /** [W39] Compiled from the trees that the view brings, as the page does; a page that is loaded anew knows none. */
+  private readonly inUse = new Map<string, RuleSetInUse>();
+
+  private rulesOf(hash: string): RuleSetInUse | undefined {
+    const known = this.inUse.get(hash);
+    const tree = this.view?.ruleSetTrees?.[hash];
+    if (known !== undefined || tree === undefined) return known;
+    const ruleSet = JSON.parse(tree) as RuleSet;
+    const made = { hash, ruleSet, scorer: compile(ruleSet) };
+    this.inUse.set(hash, made);
+    return made;
+  }
+
   private get around() {
-    return { scorers: this.ring.house.shelf.scorers, by: { seat: TABLE.seat, kind: "table" } as const };
+    return {
+      scorers: (hash: string) => this.rulesOf(hash)?.scorer,
+      by: { seat: TABLE.seat, kind: "table" } as const,
+    };
   }
 
   private get stamp() {
@@ -232,17 +249,15 @@ export class Tablet {
     const pending = [...this.outbox.values()].sort((a, b) => a.seq - b.seq);
     this.desk = { ...emptyDesk, pending: plain(pending), setAside: [...this.keptAside.values()] };
     this.view = undefined;
+    this.inUse.clear();
   }
 
   /** The bout on the tablet's screen. */
   get screen(): BoutOnView | undefined {
     const { bout } = this.desk;
     const { view } = this;
-    const text = bout && view?.ruleSetTexts?.[bout.ruleSet];
-    if (bout === undefined || view === undefined || text === undefined) return undefined;
-    const read = readRuleSet(text);
-    if (!read.ok) throw new Error("The rule set's text does not read.");
-    const rules = { hash: hashRuleSet(read.value), text, ruleSet: read.value, scorer: compile(read.value) };
+    const rules = bout && this.rulesOf(bout.ruleSet);
+    if (bout === undefined || view === undefined || rules === undefined) return undefined;
     return seenAtTable(bout, view, rules, this.ring.time.now);
   }
 }

@@ -122,6 +122,13 @@ function LiveRing(props: Props & { readonly ring: Ring; readonly bout: BoutOnVie
           </p>
         )}
       </Show>
+      <Show when={props.view.votes[props.bout.id]}>
+        {(votes) => (
+          <p class="muted" role="status">
+            Judges who have voted on the last exchange: {votes().cast} of {votes().seats}.
+          </p>
+        )}
+      </Show>
       <Show when={props.bout.endingSentence}>{(said) => <p class="said">{said()}</p>}</Show>
       <Earlier bout={props.bout} />
     </section>

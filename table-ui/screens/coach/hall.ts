@@ -8,6 +8,8 @@ import { openLink, type LinkState } from "../shared/link.ts";
 export interface CoachHall {
   readonly view: Accessor<CoachView | undefined>;
   readonly link: Accessor<LinkState>;
+  /** Server time since when the link is as it is. */
+  readonly since: Accessor<number>;
   /** The latest refusal, until something else succeeds. */
   readonly refused: Accessor<string>;
   now(): number;
@@ -18,11 +20,23 @@ export interface CoachHall {
 export function openCoachHall(): CoachHall {
   const [view, setView] = createSignal<CoachView>();
   const [link, setLink] = createSignal<LinkState>("linking");
+  const [since, setSince] = createSignal(0);
   const [refused, setRefused] = createSignal("");
-  const socket = openLink<CoachView>({ view: (next) => setView(next), state: (next) => setLink(next) });
+  const socket = openLink<CoachView>({
+    view(next) {
+      // What was refused for want of room is asked for again by whoever wants it.
+      if (view()?.standing !== undefined && next.standing === undefined) setRefused("");
+      setView(next);
+    },
+    state(next, at) {
+      setSince(at);
+      setLink(next);
+    },
+  });
   return {
     view,
     link,
+    since,
     refused,
     now: () => socket.now(),
     async command(on, command) {

@@ -1,18 +1,20 @@
 /** The coach's page: the evening, its rule sets, its people, its seats. */
 import "./coach.css";
-import { createSignal, For, Match, onCleanup, Show, Switch, type JSX } from "solid-js";
+import { createEffect, createSignal, For, Match, onCleanup, Show, Switch, type JSX } from "solid-js";
 import { render } from "solid-js/web";
 import { Board } from "./board.tsx";
 import { Fencers } from "./fencers.tsx";
 import { openCoachHall } from "./hall.ts";
-import { RuleSets } from "./rules.tsx";
+import { latePart } from "../shared/late.ts";
 import { Seats } from "./seats.tsx";
+import { Status } from "./status.tsx";
 
 const ROUTES = [
   ["#board", "Board"],
   ["#rules", "Rule sets"],
   ["#fencers", "Fencers"],
   ["#seats", "Seats"],
+  ["#status", "Status"],
 ] as const;
 
 const hours = (at: number): string =>
@@ -28,6 +30,11 @@ function Coach(): JSX.Element {
   onCleanup(() => {
     removeEventListener("hashchange", turned);
     clearInterval(ticking);
+  });
+  // They bring the language, its messages and the scorer: most of all scripts, and the board does not wait for them.
+  const rules = latePart(() => import("./rules.tsx"));
+  createEffect(() => {
+    if (hall.link() === "linked") rules.fetch();
   });
   return (
     <>
@@ -48,9 +55,14 @@ function Coach(): JSX.Element {
             : hall.link() === "gone"
               ? "This link has been replaced."
               : "Out of reach: what you see may be old."}
-          <Show when={hall.view()?.until}>{(until) => <>, hall until {until()}</>}</Show>
+          <Show when={hall.link() === "linked" && hall.view()?.until}>
+            {(until) => <>, hall until {until()}</>}
+          </Show>
         </p>
       </header>
+      <p class="notice" role="alert">
+        {hall.link() === "linked" ? hall.view()?.standing?.sentence : ""}
+      </p>
       <p class="notice" role="alert">
         {hall.refused()}
       </p>
@@ -58,13 +70,30 @@ function Coach(): JSX.Element {
         {(view) => (
           <Switch fallback={<Board hall={hall} view={view()} now={now()} />}>
             <Match when={route() === "#rules"}>
-              <RuleSets hall={hall} view={view()} />
+              <Show
+                when={rules.part()}
+                fallback={
+                  <main class="wait">
+                    {rules.isLost()
+                      ? "The rule sets did not arrive. Load this page again when the hall is in reach."
+                      : "Opening the rule sets."}
+                  </main>
+                }
+              >
+                {(part) => {
+                  const { RuleSets } = part();
+                  return <RuleSets hall={hall} view={view()} />;
+                }}
+              </Show>
             </Match>
             <Match when={route() === "#fencers"}>
               <Fencers hall={hall} view={view()} />
             </Match>
             <Match when={route() === "#seats"}>
               <Seats hall={hall} view={view()} />
+            </Match>
+            <Match when={route() === "#status"}>
+              <Status hall={hall} view={view()} now={now()} />
             </Match>
           </Switch>
         )}

@@ -22,6 +22,7 @@ function start(root: HTMLElement): void {
     view(now, before) {
       const fresh = changed(now.bout, before?.bout);
       view = now;
+      page.stands(now.standing);
       if (now.bout?.id !== before?.bout?.id) latest = undefined;
       // What changed last is the news, even if it is an older exchange that was put right.
       latest = fresh.at(-1) ?? latest;

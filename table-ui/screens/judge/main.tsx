@@ -133,7 +133,11 @@ function Judge(): JSX.Element {
   const [refused, setRefused] = createSignal("");
 
   const link = openLink<JudgeView>({
-    view: (next) => setView(next),
+    view(next) {
+      // What was refused for want of room is asked for again by whoever wants it.
+      if (view()?.standing !== undefined && next.standing === undefined) setRefused("");
+      setView(next);
+    },
     state(next, at) {
       setSince(new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false }));
       setState(next);
@@ -144,14 +148,15 @@ function Judge(): JSX.Element {
       ? `No news from the hall since ${since()}. Your vote is kept here until it is back.`
       : state() === "gone"
         ? "This link has been replaced. Ask your coach for the new one."
-        : "";
+        : (view()?.standing?.sentence ?? "");
   const cast = (ballot: Ballot): string | undefined => own()[ballot.exchange] ?? ballot.cast;
   const sealed = (ballot: Ballot): boolean => cast(ballot) !== undefined && changing() !== ballot.exchange;
 
   const vote = async (ballot: Ballot, { label, picture, facts }: Vote): Promise<void> => {
     const bout = view()?.bout;
     if (!bout) return;
-    setOwn({ ...own(), [ballot.exchange]: label });
+    // While nothing is recorded a vote must not look as if it counted.
+    if (view()?.standing === undefined) setOwn({ ...own(), [ballot.exchange]: label });
     setChanging("");
     setRefused("");
     const notSeen = picture === "unseen";
@@ -159,7 +164,7 @@ function Judge(): JSX.Element {
       { bout: bout.id },
       { type: "Vote", exchange: ballot.exchange, facts: facts ?? [], label, ...(notSeen && { notSeen }) },
     );
-    if (answer.ok) return;
+    if (answer.ok) return void setOwn({ ...own(), [ballot.exchange]: label });
     const { [ballot.exchange]: _gone, ...rest } = own();
     setOwn(rest);
     setRefused(answer.refusal.sentence);

@@ -65,7 +65,7 @@ export function readManifest(manifest: Manifest, base = "/"): Assets {
   };
 }
 
-export const LOST = ["unknown", "revoked", "away"] as const;
+export const LOST = ["unknown", "revoked", "away", "too many"] as const;
 export type Lost = (typeof LOST)[number];
 
 const LOST_WORDS: Readonly<Record<Lost, readonly [title: string, cure: string]>> = {
@@ -80,6 +80,10 @@ const LOST_WORDS: Readonly<Record<Lost, readonly [title: string, cure: string]>>
   away: [
     "The evening is out of reach just now",
     "Nothing that was recorded is lost, and your link is good. Open it again in a moment.",
+  ],
+  "too many": [
+    "Too many links from here opened nothing",
+    "Wait a minute, then open your link again, or ask your coach to show it to you.",
   ],
 };
 
@@ -133,11 +137,9 @@ function document({ kind, title, body, files, type, icon }: Sheet): string {
   }`;
 }
 
-/** Where a page says that it has lost the server; empty while all is well. */
-const NOTICE = html`<p class="notice" role="status" data-notice></p>`;
-
-const live = (content: string): Markup =>
-  html`${NOTICE}
+/** Where a page says that the server is lost, or records nothing; empty while all is well. */
+const live = (content: string, { standing }: FencerView | WallView): Markup =>
+  html`<p class="notice" role="status" data-notice>${standing?.sentence}</p>
     <main id="page">${raw(content)}</main>`;
 
 /** The painter for these assets. */
@@ -149,7 +151,7 @@ export function paintPages(assets: Assets): Pages {
       return document({
         kind: "fencer",
         title,
-        body: live(fencerPage(view)),
+        body: live(fencerPage(view), view),
         files: assets.fencer,
         type,
         icon,
@@ -159,7 +161,7 @@ export function paintPages(assets: Assets): Pages {
       document({
         kind: "wall",
         title: view.evening,
-        body: live(wallPage(view)),
+        body: live(wallPage(view), view),
         files: assets.wall,
         type,
         icon,

@@ -1,6 +1,8 @@
 /** /style: every token and every component in every state, light and dark, for whoever changes them. */
+import { standingFor, TROUBLES } from "../../wire/standing.ts";
 import { garland, type GarlandSize } from "./garland.ts";
 import { html, raw, type Markup } from "./markup.ts";
+import { statusStates } from "./status-style.ts";
 import { underWay, type Knot, type Leaf, type Mark, type Voice } from "./marks.ts";
 import {
   badge,
@@ -17,6 +19,8 @@ import {
   spool,
   stitchGlyph,
 } from "./parts.ts";
+
+const SEAT_KINDS = ["coach", "table", "judge", "fencer", "wall"] as const;
 
 /** The colours by meaning. */
 export const TOKENS = [
@@ -145,6 +149,14 @@ function clockAt(left: number): Markup {
   return spool(text, `${text} left`, left * 1000, 124);
 }
 
+/** What every seat is shown in every trouble of the ledger. */
+const NOT_RECORDING = TROUBLES.flatMap((state) =>
+  SEAT_KINDS.map((kind): readonly [string, string] => [
+    `${kind}, ${state}`,
+    standingFor({ state, since: 0, folder: "thursday" }, { kind })?.sentence ?? "",
+  ]),
+);
+
 function look(theme: "light" | "dark"): Markup {
   return html`<section class="look" data-theme="${theme}">
     <h2>${theme === "light" ? "Paper, ink and thread" : "The same by night"}</h2>
@@ -186,6 +198,12 @@ function look(theme: "light" | "dark"): Markup {
     ${keys()}
     <h3>The server is lost</h3>
     <p class="notice">No news from the hall since 19:50. What you see may be old.</p>
+    <h3>The coach's status</h3>
+    ${statusStates()}
+    <h3>The server records nothing just now</h3>
+    ${NOT_RECORDING.map(
+      ([who, sentence]) => html`<p class="notice"><span class="vh">${who}:</span> ${sentence}</p>`,
+    )}
   </section>`;
 }
 

@@ -3,8 +3,8 @@
  * whole view after a gap, and knows the server's time.
  */
 import { io } from "socket.io-client";
-import type { BoutCommand, MeetCommand } from "../../../engine/index.ts";
-import type { Answered, CoachAnswer, CoachRequest, Patch, Sent, Shown } from "../../wire/messages.ts";
+import type { BoutCommand, MeetCommand, Refusal } from "../../../engine/index.ts";
+import type { Answered, CoachAnswer, CoachRequest, Patch, Report, Sent, Shown } from "../../wire/messages.ts";
 import { applyPatch } from "../../wire/patch.ts";
 import type { View } from "../../wire/views.ts";
 
@@ -27,6 +27,8 @@ export interface Link {
   ask(request: CoachRequest): Promise<CoachAnswer>;
   /** Server time as this device knows it, milliseconds. */
   now(): number;
+  /** [W37] Tells the server something of this device; lost while the server is away. */
+  tell(report: Report): void;
   readonly state: LinkState;
   close(): void;
 }
@@ -40,8 +42,24 @@ const LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-
 export const newId = (): string =>
   Array.from(crypto.getRandomValues(new Uint8Array(21)), (byte) => LETTERS[byte & 63]).join("");
 
+interface Refused {
+  readonly refusal: Refusal;
+}
+
+const isTooMany = (answer: Answered | CoachAnswer): boolean =>
+  !answer.ok && answer.refusal.refused === "too-many";
+
+/** [W20] "Too many" is about the moment and not about the command: it is sent again after this long, milliseconds. */
+const AGAIN_MS = 500;
+
+/** [W33] A server that just now lets nobody in is asked again after this long, milliseconds. */
+const KNOCK_AGAIN_MS = 5_000;
+
 /** Several round trips; the shortest tells the offset best. */
 const TIME_SAMPLES = 4;
+
+/** [W37] A screen tells when it painted what it was sent, now and then: this often at most, milliseconds. */
+const PAINTED_EVERY_MS = 5_000;
 
 export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(location.pathname)): Link {
   let view: V | undefined;
@@ -49,6 +67,7 @@ export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(loca
   let offset = 0;
   let shortest = Infinity;
   let state: LinkState = "linking";
+  let quietUntil = 0;
   const socket = io({ transports: ["websocket"], auth: { secret }, reconnectionDelayMax: 3000 });
   /** Unanswered commands: sent again after every reconnect, for an answer may have been lost on the way. */
   const waiting = new Map<string, { readonly sent: Sent; readonly done: (answer: Answered) => void }>();
@@ -71,25 +90,53 @@ export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(loca
   };
 
   const askView = (): void => {
-    socket.volatile.emit("view", {}, (shown: Shown) => show(shown.v, shown.view as V));
+    socket.volatile.emit("view", {}, (shown: Shown | Refused) => {
+      if ("refusal" in shown) setTimeout(askView, AGAIN_MS);
+      else show(shown.v, shown.view as V);
+    });
   };
 
-  const askTime = (left: number): void => {
+  const askTime = (left: number, report?: Report): void => {
     const sent = performance.now();
-    socket.volatile.emit("time", { t: sent }, (answer: { t: number; server: number }) => {
-      const trip = performance.now() - sent;
-      if (trip <= shortest) {
-        shortest = trip;
-        offset = answer.server + trip / 2 - performance.now();
-      }
-      if (left > 1) setTimeout(() => askTime(left - 1), 200);
-    });
+    socket.volatile.emit(
+      "time",
+      { t: sent, ...report },
+      (answer: { t: number; server: number } | Refused) => {
+        const trip = performance.now() - sent;
+        if (!("refusal" in answer) && trip <= shortest) {
+          shortest = trip;
+          offset = answer.server + trip / 2 - performance.now();
+        }
+        if (left > 1) setTimeout(() => askTime(left - 1), 200);
+      },
+    );
+  };
+
+  /** A task behind the next frame: by then it is on the glass. A page that nobody sees has no frames and tells nothing. */
+  const tellPainted = (v: number): void => {
+    if (performance.now() < quietUntil) return;
+    quietUntil = performance.now() + PAINTED_EVERY_MS;
+    requestAnimationFrame(() => setTimeout(() => askTime(1, { shown: { v, at: now() } })));
   };
 
   const put = (sent: Sent, done: (answer: Answered) => void): void => {
     socket.emit("command", sent, (answer: Answered) => {
+      if (isTooMany(answer)) return void setTimeout(() => putAgain(sent.id), AGAIN_MS);
       waiting.delete(sent.id);
       done(answer);
+    });
+  };
+
+  /** A line that was lost meanwhile sends it by itself once it is back. */
+  const putAgain = (id: string): void => {
+    const one = waiting.get(id);
+    if (one !== undefined && socket.connected) put(one.sent, one.done);
+  };
+
+  const ask = (request: CoachRequest, done: (answer: CoachAnswer) => void): void => {
+    socket.emit("coach", request, (answer: CoachAnswer) => {
+      if (isTooMany(answer)) setTimeout(() => ask(request, done), AGAIN_MS);
+      else done(answer);
     });
   };
 
@@ -100,8 +147,10 @@ export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(loca
   });
   socket.on("view", (shown: Shown) => show(shown.v, shown.view as V));
   socket.on("patch", ({ from, v, patch }: Patch) => {
-    if (view !== undefined && from === version) show(v, applyPatch(view, patch) as V);
-    else if (v > version) askView();
+    if (view !== undefined && from === version) {
+      show(v, applyPatch(view, patch) as V);
+      tellPainted(v);
+    } else if (v > version) askView();
   });
   socket.on("gone", ({ why }: { why: "revoked" | "closing" }) => turn(why === "revoked" ? "gone" : "away"));
   socket.on("connect_error", (error: Error & { data?: { refused?: string } }) => {
@@ -109,7 +158,11 @@ export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(loca
     if (error.data?.refused === "no-such-seat") {
       turn("gone");
       socket.close();
-    } else turn("away");
+    } else {
+      turn("away");
+      // Who was turned away at the door must knock again by itself; a lost line is tried anew by the library.
+      if (!socket.active) setTimeout(() => socket.connect(), KNOCK_AGAIN_MS);
+    }
   });
   socket.on("disconnect", (reason) => {
     turn("away");
@@ -125,9 +178,9 @@ export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(loca
   return {
     send,
     command: (on, command) => send({ id: newId(), on, at: now(), command }),
-    ask: (request) =>
-      new Promise((done) => socket.emit("coach", request, (answer: CoachAnswer) => done(answer))),
+    ask: (request) => new Promise((done) => ask(request, done)),
     now,
+    tell: (report) => askTime(1, report),
     get state() {
       return state;
     },

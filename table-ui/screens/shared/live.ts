@@ -1,5 +1,6 @@
 /** Keeps a finished page live: paints it again and replaces only the parts whose markup has changed. No framework. */
 import type { BoutOnView } from "../../wire/views.ts";
+import type { StandingOnView } from "../../wire/standing.ts";
 import type { Parts } from "../paint/fencer.ts";
 import type { LinkState } from "./link.ts";
 
@@ -52,6 +53,8 @@ export interface LivePage {
   enable(live: boolean): void;
   /** Says that the server is lost, and until when the page is good. */
   say(state: LinkState, since: number): void;
+  /** Says that the server is there and records nothing; nothing where it does. */
+  stands(standing: StandingOnView | undefined): void;
 }
 
 const clockTime = (at: number): string =>
@@ -67,6 +70,13 @@ const LOST: Readonly<Record<LinkState, (since: string) => string>> = {
 export function livePage(root: HTMLElement): LivePage {
   const painted = new Map<string, string>();
   let works = false;
+  let lost = "";
+  let unrecorded = "";
+  const notice = (): void => {
+    const place = document.querySelector("[data-notice]");
+    const words = lost || unrecorded;
+    if (place && place.textContent !== words) place.textContent = words;
+  };
   const enable = (): void =>
     root.querySelectorAll<HTMLFieldSetElement>("[data-live]").forEach((set) => (set.disabled = !works));
   return {
@@ -97,8 +107,13 @@ export function livePage(root: HTMLElement): LivePage {
       enable();
     },
     say(state, since) {
-      const notice = document.querySelector("[data-notice]");
-      if (notice) notice.textContent = LOST[state](clockTime(since));
+      lost = LOST[state](clockTime(since));
+      // What the finished page says holds until the first view.
+      if (lost) notice();
+    },
+    stands(standing) {
+      unrecorded = standing?.sentence ?? "";
+      notice();
     },
   };
 }

@@ -1,6 +1,6 @@
 /** The tablet paints its own bout with the same view that the server would send, so both always say the same. */
 import { emptyMeet, type Bout, type BoutEvent } from "../../../engine/index.ts";
-import { explain } from "../../../rules/index.ts";
+import { explainBriefly } from "../../../rules/index.ts";
 import { boutOnView } from "../../wire/view-bout.ts";
 import type { BoutOnView, TableView } from "../../wire/views.ts";
 import type { RuleSetInUse } from "./station.ts";
@@ -31,7 +31,8 @@ export function seenAtTable(
   rules: RuleSetInUse,
   now: number,
 ): BoutOnView | undefined {
-  const onFile = { ...rules, explained: explain(rules.ruleSet) };
+  const text = view.ruleSetTexts?.[rules.hash] ?? "";
+  const onFile = { ...rules, text, explained: explainBriefly(rules.ruleSet) };
   // `names` says who is Red after the view's events; a swap that still waits here swaps the ids in the bout only.
   const called = Object.values(view.events).find((event) => event.type === "BoutCalled");
   const { red, blue } = called ?? bout;
@@ -51,6 +52,7 @@ export function seenAtTable(
     earlier: () => view.earlier ?? [],
     judges: () => [],
     seats: () => [],
+    standing: { state: "sound" } as const,
   };
   return boutOnView(hall, { bout, events: [] }, { kind: "table", seat: view.seat, ring: view.ring });
 }

@@ -1,5 +1,5 @@
 /** The table's state: the link, the outbox and the desk, as Solid signals. Everything that decides is in desk.ts. */
-import { createMemo, createSignal, type Accessor } from "solid-js";
+import { createEffect, createMemo, createSignal, on, type Accessor } from "solid-js";
 import { nanoid } from "nanoid";
 import {
   isRefusal,
@@ -9,15 +9,10 @@ import {
   type Side,
   type Source,
 } from "../../../engine/index.ts";
-import {
-  compile,
-  hashRuleSet,
-  readRuleSet,
-  type Pick,
-  type RuleSet,
-  type Scorer,
-} from "../../../rules/index.ts";
+import type { compile, Pick, RuleSet, Scorer } from "../../../rules/index.ts";
+import { isForLater } from "../../wire/standing.ts";
 import type { TableView } from "../../wire/views.ts";
+import type { Late } from "../shared/late.ts";
 import { openLink, secretIn, type LinkState } from "../shared/link.ts";
 import {
   answered,
@@ -33,10 +28,10 @@ import {
   type SetAside,
 } from "./desk.ts";
 import { openOutbox } from "./outbox.ts";
+import { openPatience } from "./patience.ts";
 
 export interface RuleSetInUse {
   readonly hash: string;
-  readonly text: string;
   readonly ruleSet: RuleSet;
   readonly scorer: Scorer;
 }
@@ -63,13 +58,6 @@ export interface Station {
   drop(aside: SetAside): void;
 }
 
-/** Reads the rule set's text once per text; a text that does not read was never in force. */
-function readInUse(text: string): RuleSetInUse | undefined {
-  const read = readRuleSet(text);
-  if (!read.ok) return undefined;
-  return { hash: hashRuleSet(read.value), text, ruleSet: read.value, scorer: compile(read.value) };
-}
-
 /** Drawn by this device alone: every value as likely as any other. */
 function drawnHere({ from }: Pick): string | undefined {
   const size = from.length;
@@ -81,8 +69,17 @@ function drawnHere({ from }: Pick): string | undefined {
   }
 }
 
-/** Opens the link and the outbox of this table. Rejects if the browser refuses IndexedDB. */
-export async function openStation(): Promise<Station> {
+/** What scores: the largest part of the page, still on its way while the seat links. */
+type Scoring = Late<{ readonly compile: typeof compile }>;
+
+/** How often the server hears how many presses wait, milliseconds. */
+const TELL_EVERY_MS = 2_000;
+
+/**
+ * Opens the link and the outbox of this table; bouts fold without a tally, and stay off the screen, until what scores has
+ * arrived. Rejects if the browser refuses IndexedDB.
+ */
+export async function openStation(scoring: Scoring): Promise<Station> {
   const outbox = await openOutbox();
   const seatKey = secretIn(location.pathname).slice(0, 6);
   const [view, setView] = createSignal<TableView>();
@@ -94,18 +91,17 @@ export async function openStation(): Promise<Station> {
     setAside: await outbox.loadSetAside(seatKey),
   });
   const [refused, setRefused] = createSignal<Refusal>();
-  const read = new Map<string, RuleSetInUse | undefined>();
-  /** Texts never change under their hash, so each is read once. */
-  const inUse = (text: string): RuleSetInUse | undefined => {
-    if (!read.has(text)) read.set(text, readInUse(text));
-    return read.get(text);
-  };
+  const inUse = new Map<string, RuleSetInUse>();
+  /** [W39] The tree under a hash never changes, so each is compiled once; the server answers for both. */
   const rulesOf = (hash: string): RuleSetInUse | undefined => {
-    const text = view()?.ruleSetTexts?.[hash];
-    if (text !== undefined) return inUse(text);
-    const main = view()?.ruleSetText;
-    const known = main === undefined ? undefined : inUse(main);
-    return known?.hash === hash ? known : undefined;
+    const known = inUse.get(hash);
+    const tree = view()?.ruleSetTrees?.[hash];
+    const arrived = scoring.part();
+    if (known !== undefined || tree === undefined || arrived === undefined) return known;
+    const ruleSet = JSON.parse(tree) as RuleSet;
+    const made = { hash, ruleSet, scorer: arrived.compile(ruleSet) };
+    inUse.set(hash, made);
+    return made;
   };
   const rules = createMemo(() => {
     const hash = desk().bout?.ruleSet;
@@ -114,6 +110,7 @@ export async function openStation(): Promise<Station> {
   let seq = Math.max(await outbox.nextSeq(), ...desk().pending.map((one) => one.seq));
   let sending = false;
   let wished = false;
+  const patience = openPatience();
 
   const around = () => ({
     scorers: (hash: string) => rulesOf(hash)?.scorer,
@@ -124,9 +121,11 @@ export async function openStation(): Promise<Station> {
   const takePen = (): void => {
     const ring = view()?.ring;
     if (ring !== undefined)
-      void socket
-        .command("meet", { type: "TakePen", ring, device: outbox.device })
-        .then((answer) => setRefused(answer.ok ? undefined : answer.refusal));
+      void socket.command("meet", { type: "TakePen", ring, device: outbox.device }).then((answer) => {
+        // Not refused for good: wished for again with the next news.
+        wished = answer.ok || !isForLater(answer.refusal);
+        setRefused(answer.ok ? undefined : answer.refusal);
+      });
   };
 
   /** One command at a time keeps their order; the link repeats an unanswered one after every reconnect. */
@@ -135,6 +134,7 @@ export async function openStation(): Promise<Station> {
     sending = true;
     for (let next = nextToSend(desk()); next !== undefined && holdsPen(); next = nextToSend(desk())) {
       const answer = await socket.send(asSent(next, view()?.pen?.epoch ?? 0));
+      if (await patience.waits(answer, view()?.standing)) continue;
       // First shown as settled, then forgotten: a crash in between sends it again, and the server knows its id.
       setDesk(answered(desk(), answer, around()));
       if (answer.ok) await outbox.remove(next.id);
@@ -146,6 +146,7 @@ export async function openStation(): Promise<Station> {
   const socket = openLink<TableView>({
     view(next) {
       setView(next);
+      patience.sees(next.standing);
       setDesk(receive(desk(), next, around()));
       // A ring without a pen is this table's; one that another device holds is taken over only when asked.
       if (next.pen === undefined && !wished) {
@@ -157,9 +158,32 @@ export async function openStation(): Promise<Station> {
     state(next, at) {
       setSince(at);
       setLink(next);
-      if (next === "linked") void pump();
+      if (next !== "linked") return;
+      scoring.fetch();
+      void pump();
     },
   });
+
+  createEffect(
+    on(scoring.part, (arrived) => {
+      const known = view();
+      if (arrived !== undefined && known !== undefined) setDesk(receive(desk(), known, around()));
+    }),
+  );
+
+  /** What the server was told last; nothing yet on this line. */
+  let told: number | undefined;
+  // [W37] The coach sees what waits here.
+  setInterval(() => {
+    const count = waiting(desk());
+    if (link() !== "linked") told = undefined;
+    else if (count > 0 || told !== 0) {
+      told = count;
+      const first = nextToSend(desk())?.at;
+      const oldest = first === undefined ? {} : { oldest: Math.max(0, socket.now() - first) };
+      socket.tell({ waiting: count, ...oldest });
+    }
+  }, TELL_EVERY_MS);
 
   addEventListener("beforeunload", (leaving) => {
     if (link() !== "linked" && waiting(desk()) > 0) leaving.preventDefault();
@@ -196,7 +220,8 @@ export async function openStation(): Promise<Station> {
       const whose = side === undefined ? {} : { side };
       const { boutId } = desk();
       // The server draws on the bout as it knows it: nothing may wait here before it.
-      if (link() === "linked" && waiting(desk()) === 0 && boutId !== undefined) {
+      const draws = link() === "linked" && view()?.standing === undefined;
+      if (draws && waiting(desk()) === 0 && boutId !== undefined) {
         const pen = { epoch: view()?.pen?.epoch ?? 0, seq: ++seq };
         const command = { type: "DrawPick", pick: pick.name, ...whose } as const;
         const sent = { id: nanoid(), on: { bout: boutId }, pen, at: socket.now(), command };

@@ -9,6 +9,8 @@ const hours = (at: number): string =>
 function saved(station: Station): string {
   const waits = station.waiting();
   const presses = waits === 1 ? "1 entry waits" : `${waits} entries wait`;
+  if (station.link() === "linked" && station.view()?.standing !== undefined)
+    return waits === 0 ? "Nothing waits" : `${presses} on this tablet`;
   if (station.link() === "linked") return waits === 0 ? "Everything saved" : `Saving, ${presses}`;
   return waits === 0 ? "Server lost, nothing waits" : `Server lost, ${presses} on this tablet`;
 }
@@ -18,7 +20,10 @@ export function Head(props: {
   readonly seen?: BoutOnView | undefined;
   readonly now: number;
 }): JSX.Element {
-  const settled = () => props.station.link() === "linked" && props.station.waiting() === 0;
+  const settled = () =>
+    props.station.link() === "linked" &&
+    props.station.view()?.standing === undefined &&
+    props.station.waiting() === 0;
   return (
     <header class="head">
       <b>{props.seen?.ringName ?? props.station.view()?.ringName ?? "Table"}</b>
@@ -59,6 +64,13 @@ export function Notices(props: { readonly station: Station }): JSX.Element {
           The server is out of reach since {hours(station.since())}. Go on scoring: everything is kept on this
           tablet and goes out when it is back.
         </p>
+      </Show>
+      <Show when={station.link() === "linked" && station.view()?.standing}>
+        {(standing) => (
+          <p class="notice" role="alert">
+            {standing().sentence}
+          </p>
+        )}
       </Show>
       <Show when={station.link() === "gone"}>
         <p class="notice" role="alert">

@@ -16,6 +16,7 @@ function start(root: HTMLElement): void {
   const link = openLink<WallView>({
     view(now, before) {
       view = now;
+      page.stands(now.standing);
       const next = wallShape(now);
       if (next !== shape) page.renew(wallPage(now, link.now()));
       shape = next;

@@ -4,7 +4,7 @@ import { describe, expect, test } from "vitest";
 import { foldBout, type Bout, type BoutEvent } from "../../../engine/index.ts";
 import { verifyChain, verifyLedger, type Ledger, type StoredEvent } from "../../../engine/ledger/open.ts";
 import { checkShelf } from "../../../engine/verify/shelf.ts";
-import { readGolden, talliesText } from "../../support/ledger-golden.ts";
+import { goldenText, readGolden, talliesText } from "../../support/ledger-golden.ts";
 
 const folder = new URL("../../golden/ledgers/", import.meta.url);
 const names = readdirSync(folder)
@@ -51,6 +51,11 @@ describe.each(names)("the ledger of %s", (name) => {
       expect(verifyChain(stored), stream).toMatchObject({ ok: true, version: stored.length });
       expect(await ledger.read(stream)).toEqual(stored);
     }
+  });
+
+  test("is the text that its ledger is written as", async () => {
+    const { ledger, header } = await readGolden(textOf(`${name}.jsonl`));
+    expect(await goldenText(ledger, header)).toBe(textOf(`${name}.jsonl`));
   });
 
   test("is found sound by the whole check", async () => {

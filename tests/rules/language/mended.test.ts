@@ -38,6 +38,6 @@ test("every other file has a reason why its messages were not enough", () => {
 test("mended from the message alone", () => {
   const count = `mended from the message alone: ${String(MENDED.length)} of ${String(FAULTY.length)}`;
   process.stdout.write(`${count}\n`);
-  expect(count).toBe("mended from the message alone: 111 of 117");
+  expect(count).toBe("mended from the message alone: 112 of 118");
   expect(FAULTY.length).toBeGreaterThanOrEqual(70);
 });
