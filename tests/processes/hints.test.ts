@@ -6,7 +6,7 @@ import { openHalls, type Halls } from "../support/processes.ts";
 import { eventually, hit, must, setTheStage, type Device } from "../table-ui/server/hall.ts";
 import type { BoutOnView, FencerView, View, WallView } from "../../table-ui/wire/views.ts";
 
-const COMMANDS = process.env["LONG"] === "1" ? 5_000 : 250;
+const COMMANDS = process.env["LONG"] === "1" ? 5_000 : 150;
 /** Of ten hints one is lost, one doubled, one late. */
 const RATE = 0.1;
 const PROCESSES = 3;

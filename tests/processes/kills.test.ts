@@ -18,7 +18,7 @@ import { bundleServer, end, type ServerProgram, type Serving } from "../support/
 import { Device, eventually, hit, must } from "../table-ui/server/hall.ts";
 import { openSender, type Sender } from "./senders.ts";
 
-const COMMANDS = Number(process.env["COMMANDS"] ?? (process.env["LONG"] === "1" ? 10_000 : 480));
+const COMMANDS = Number(process.env["COMMANDS"] ?? (process.env["LONG"] === "1" ? 10_000 : 320));
 const CLIENTS = 16;
 const BOUTS = 4;
 /** One command in so many records an exchange; the others set the clock, which costs the score nothing. */

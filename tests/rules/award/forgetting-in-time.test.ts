@@ -14,7 +14,7 @@ import { randomTimedRuleSet } from "../../support/random-phrases.ts";
  * Not recorded is unknown, not false: whatever is forgotten of a bout, what scoring settles without it must be what the
  * full record gives, and the truth must lie in every span that it leaves open.
  */
-const BOUTS = process.env["LONG"] === "1" ? 40_000 : 80;
+const BOUTS = process.env["LONG"] === "1" ? 40_000 : 50;
 const A_BOUT = 5;
 
 const keyOf = (one: { exchange: number; to: Side; rule: string; unit: Unit }): string =>

@@ -10,7 +10,7 @@ import { MEANS_SETS, randomMeansBout } from "../../support/means-sets.ts";
 import { type Random, seeded } from "../../support/random-bouts.ts";
 
 /** Bouts of rule sets that look back, sum and hold: what is forgotten of an exchange may matter in a later one. */
-const BOUTS = process.env["LONG"] === "1" ? 20_000 : 120;
+const BOUTS = process.env["LONG"] === "1" ? 20_000 : 70;
 const A_BOUT = 5;
 
 /** Some facts forgotten, and now and then what the clock showed at two halts. */

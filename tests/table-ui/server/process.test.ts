@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { afterAll, afterEach, beforeAll, beforeEach, expect, test } from "vitest";
 import type { CoachView } from "../../../table-ui/wire/views.ts";
 import { bundleServer, end, type ServerProgram, type Serving } from "../../support/serving.ts";
-import { Device, eventually, hit, must } from "./hall.ts";
+import { Device, eventually } from "./hall.ts";
 
 let program: ServerProgram;
 let dir: string;
@@ -55,44 +55,6 @@ test("[W23] a second start has the same coach's link and the same evening", asyn
   expect(after.bouts).toEqual(before.bouts);
   coach.socket.disconnect();
   again.socket.disconnect();
-});
-
-test("[W14] after SIGKILL in the middle, nothing that was acknowledged is missing, and the bout goes on", async () => {
-  const acknowledged: string[] = [];
-  for (const round of [1, 2, 3]) {
-    const { child, url, coachPath } = await serving("0", "evening");
-    const coach = new Device<CoachView>(url, coachPath);
-    const { meet, bouts } = await coach.until((view) => view.meet.rings[0]?.bout !== undefined);
-    const bout = meet.rings[0]?.bout ?? "";
-    expect(bouts[bout]?.order).toEqual(expect.arrayContaining(acknowledged));
-    const killed = once(child, "exit");
-    let asked = 0;
-    const sendOn = (): void => {
-      const exchange = `kill-${round}-${(asked += 1)}`;
-      coach.command({ bout }, { type: "RecordExchange", exchange, record: hit("red") }).then(
-        (answer) => {
-          if (!answer.ok) return;
-          acknowledged.push(exchange);
-          if (asked === 8) child.kill("SIGKILL");
-          sendOn();
-        },
-        // The line was cut: whether it happened nobody knows, and nobody was told so.
-        () => undefined,
-      );
-    };
-    sendOn();
-    sendOn();
-    await killed;
-    coach.socket.disconnect();
-  }
-  const { url, coachPath } = await serving("0", "evening");
-  const coach = new Device<CoachView>(url, coachPath);
-  const { meet, bouts } = await coach.until((view) => view.meet.rings[0]?.bout !== undefined);
-  const bout = meet.rings[0]?.bout ?? "";
-  expect(acknowledged.length).toBeGreaterThanOrEqual(18);
-  expect(bouts[bout]?.order).toEqual(expect.arrayContaining(acknowledged));
-  must(await coach.command({ bout }, { type: "RecordExchange", exchange: "after", record: hit("blue") }));
-  coach.socket.disconnect();
 });
 
 test("a port that is taken, a ledger that is held, a folder that is none: one sentence each and exit code 2", async () => {
