@@ -1,6 +1,6 @@
 /**
- * `npm run bench`: runs every module in tests/bench that exports `rows()`; `-- --json` prints a list of
- * {name, value, unit, goal, ok}. Rates are ratios against a floor measured in the same run wherever there is a floor.
+ * `npm run bench`: runs every module in tests/bench that exports `rows()`; `-- fanout` runs that one; `-- --json` prints a
+ * list of {name, value, unit, goal, ok}. Rates are ratios against a floor measured in the same run wherever there is a floor.
  */
 import { spawnSync } from "node:child_process";
 import { readdirSync } from "node:fs";

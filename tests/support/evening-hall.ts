@@ -209,7 +209,8 @@ export class EveningHall {
     const busy = (): boolean =>
       this.robots.some((robot) => robot.unanswered > 0) ||
       this.tablets.some((tablet) => tablet.holdsPen && tablet.waiting > 0);
-    while (busy()) await sleep(5);
+    // Counted, not for ever: a command without its answer shows in what is compared.
+    for (let tries = 0; tries < 2_000 && busy(); tries += 1) await sleep(5);
     let wrongViews = await this.compare();
     // A patch may still be on its way; what stays wrong is wrong.
     for (let tries = 0; tries < 40 && wrongViews.length > 0; tries += 1) {

@@ -61,6 +61,13 @@ const TIME_SAMPLES = 4;
 /** [W37] A screen tells when it painted what it was sent, now and then: this often at most, milliseconds. */
 const PAINTED_EVERY_MS = 5_000;
 
+/**
+ * How often the time is asked for anew, and how much less sure the best answer has become by then: two machines' clocks
+ * drift apart by some 50 millionths (common practice, no source).
+ */
+const TIME_EVERY_MS = 15_000;
+const DRIFT_MS = 1;
+
 export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(location.pathname)): Link {
   let view: V | undefined;
   let version = -1;
@@ -97,20 +104,22 @@ export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(loca
   };
 
   const askTime = (left: number, report?: Report): void => {
+    if (!socket.connected) return;
     const sent = performance.now();
-    socket.volatile.emit(
-      "time",
-      { t: sent, ...report },
-      (answer: { t: number; server: number } | Refused) => {
-        const trip = performance.now() - sent;
-        if (!("refusal" in answer) && trip <= shortest) {
-          shortest = trip;
-          offset = answer.server + trip / 2 - performance.now();
-        }
-        if (left > 1) setTimeout(() => askTime(left - 1), 200);
-      },
-    );
+    // Not volatile: on a busy line that would be dropped, and the first view may have been long on its way.
+    socket.emit("time", { t: sent, ...report }, (answer: { t: number; server: number } | Refused) => {
+      const trip = performance.now() - sent;
+      if (!("refusal" in answer) && trip <= shortest) {
+        shortest = trip;
+        offset = answer.server + trip / 2 - performance.now();
+      }
+      if (left > 1) setTimeout(() => askTime(left - 1), 200);
+    });
   };
+  const keepTime = setInterval(() => {
+    shortest += DRIFT_MS;
+    askTime(1);
+  }, TIME_EVERY_MS);
 
   /** A task behind the next frame: by then it is on the glass. A page that nobody sees has no frames and tells nothing. */
   const tellPainted = (v: number): void => {
@@ -184,6 +193,9 @@ export function openLink<V extends View>(heard: Heard<V>, secret = secretIn(loca
     get state() {
       return state;
     },
-    close: () => socket.close(),
+    close() {
+      clearInterval(keepTime);
+      socket.close();
+    },
   };
 }
