@@ -7,6 +7,7 @@ import type { TallyStamp } from "./events.ts";
 import { resolveExchange } from "./panel.ts";
 import type { Worth } from "./panel.ts";
 import { sideOf } from "./rights.ts";
+import { isSame } from "./same.ts";
 
 /** Where a rule set's scorer is found by its hash; undefined where this device does not have it. */
 export type Scorers = (hash: string) => Scorer | undefined;
@@ -126,9 +127,26 @@ export function sheetOf(bout: Bout, scorer?: Scorer): BoutSheet {
   return [...lines.flatMap(weakerApart), ...grantedLines(bout, () => true), ...endLine(bout)];
 }
 
+interface Scored {
+  readonly sheet: BoutSheet;
+  readonly tally: Tally;
+}
+
+/** A sheet is scored when a command is decided and again when its events are taken in; rings take turns. */
+const KEPT = 6;
+const latest = new WeakMap<Scorer, readonly Scored[]>();
+
 /** The bout's tally under its rule set; the empty one where that is not at hand. */
-export const tallyOf = (bout: Bout, scorer: Scorer | undefined): Tally =>
-  scorer === undefined ? EMPTY_TALLY : scorer.score(sheetOf(bout, scorer));
+export function tallyOf(bout: Bout, scorer: Scorer | undefined): Tally {
+  if (scorer === undefined) return EMPTY_TALLY;
+  const sheet = sheetOf(bout, scorer);
+  const kept = latest.get(scorer) ?? [];
+  const before = kept.find((each) => isSame(each.sheet, sheet));
+  if (before !== undefined) return before.tally;
+  const tally = scorer.score(sheet);
+  latest.set(scorer, [{ sheet, tally }, ...kept.slice(0, KEPT - 1)]);
+  return tally;
+}
 
 /** The settled figures that an event carries, so that a later version can be compared with them. */
 export const stampOf = ({ points, bonus, open }: Tally): TallyStamp => ({ points, bonus, open });

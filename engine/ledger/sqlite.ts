@@ -22,6 +22,7 @@ import type {
   StoredSeat,
 } from "./ledger.ts";
 import { Notes } from "./notes.ts";
+import { Readable } from "./unicode.ts";
 import { prepareAll } from "./statements.ts";
 import type { Remembered, Statements } from "./statements.ts";
 import {
@@ -71,6 +72,7 @@ export class SqliteLedger implements LastingLedger {
   readonly #hold: Hold;
   readonly #sql: Statements;
   readonly #notes: Notes;
+  readonly #readable: Readable;
   /** Heads already read; sound because nobody else writes while the file is held. */
   readonly #heads = new Map<string, Head>();
   /** Nobody else writes to the file, so counting here is enough. */
@@ -83,6 +85,7 @@ export class SqliteLedger implements LastingLedger {
     this.driver = `sqlite (${hold.connection.driver})`;
     this.#sql = prepareAll(hold.connection);
     this.#notes = new Notes(hold.connection);
+    this.#readable = new Readable(hold.connection, hold.file);
     this.grown = hold.grown && grownSentence(hold.grown);
     this.cut = hold.cut && cutSentence(hold.file);
   }
@@ -128,11 +131,17 @@ export class SqliteLedger implements LastingLedger {
   }
 
   async read(stream: string, after = 0): Promise<readonly StoredEvent[]> {
-    return this.#read(() => this.#sql.events(stream, after, Number.MAX_SAFE_INTEGER).map(unseal));
+    return this.#read(() => {
+      this.#readable.events(stream);
+      return this.#sql.events(stream, after, Number.MAX_SAFE_INTEGER).map(unseal);
+    });
   }
 
   async streams(): Promise<readonly { readonly stream: string; readonly version: number }[]> {
-    return this.#read(() => this.#sql.streams());
+    return this.#read(() => {
+      this.#readable.names();
+      return this.#sql.streams();
+    });
   }
 
   async outcomeOf(commandId: string): Promise<AppendResult | undefined> {
@@ -161,7 +170,10 @@ export class SqliteLedger implements LastingLedger {
   }
 
   async ruleSets(): Promise<readonly StoredRuleSet[]> {
-    return this.#read(() => this.#sql.ruleSets());
+    return this.#read(() => {
+      this.#readable.table("rule_sets");
+      return this.#sql.ruleSets();
+    });
   }
 
   async putPerson(person: Person): Promise<void> {
@@ -184,7 +196,10 @@ export class SqliteLedger implements LastingLedger {
   }
 
   async people(): Promise<readonly Person[]> {
-    return this.#read(() => this.#sql.people());
+    return this.#read(() => {
+      this.#readable.table("people");
+      return this.#sql.people();
+    });
   }
 
   async putSeat(seat: StoredSeat): Promise<void> {
@@ -199,7 +214,10 @@ export class SqliteLedger implements LastingLedger {
   }
 
   async seats(): Promise<readonly StoredSeat[]> {
-    return this.#read(() => this.#sql.seats());
+    return this.#read(() => {
+      this.#readable.table("seats");
+      return this.#sql.seats();
+    });
   }
 
   async beside(): Promise<number> {

@@ -2,7 +2,7 @@
 import { mkdirSync, readFileSync } from "node:fs";
 import { networkInterfaces } from "node:os";
 import { join } from "node:path";
-import { LedgerCannotOpen, openLedger, type Ledger } from "../../engine/ledger/open.ts";
+import { LedgerCannotOpen, LedgerFault, openLedger, type Ledger } from "../../engine/ledger/open.ts";
 import { openLog, type LogOptions } from "./log.ts";
 import { sayOpened } from "./opened.ts";
 import type { Pages } from "./pages.ts";
@@ -48,7 +48,8 @@ export function hallAddresses(): readonly string[] {
 
 /** Why it cannot start, in one sentence; undefined for what is a fault of ours. */
 export function whyNotStarted(error: unknown): string | undefined {
-  if (error instanceof ServerCannotStart || error instanceof LedgerCannotOpen) return error.message;
+  const said = [ServerCannotStart, LedgerCannotOpen, LedgerFault];
+  if (said.some((each) => error instanceof each)) return error instanceof Error ? error.message : undefined;
   const code = error instanceof Error && "code" in error ? String(error.code) : "";
   if (["EACCES", "EROFS", "ENOTDIR", "EEXIST", "EPERM"].includes(code)) {
     return "The data folder cannot be written to: choose another with --data.";
