@@ -13,7 +13,7 @@ export interface Difference {
 }
 
 /** The cures, each a sentence for whoever keeps the evening. */
-export const TODO = {
+export const WHAT_TO_DO = {
   goBack:
     "Keep this file aside as it is, and go on from the latest sound backup: garland restore FILE --replace.",
   goBackOrKeep:

@@ -6,7 +6,7 @@ import { emptyMeet, evolveMeet } from "../meet/meet.ts";
 import type { BoutTrace, Stored } from "./bout.ts";
 import { answersKey, answersTo, claimsKey } from "./claims.ts";
 import type { Difference } from "./difference.ts";
-import { TODO } from "./difference.ts";
+import { WHAT_TO_DO } from "./difference.ts";
 import { isMeetEvent } from "./kinds.ts";
 import { NameCheck, type Known } from "./named.ts";
 import { short, type CheckedShelf } from "./shelf.ts";
@@ -45,18 +45,18 @@ export class EveningCheck {
     if (!isMeetEvent(data)) {
       this.lost = true;
       const sentence = `Event ${version} (${type}) is of no kind that this version of Garland knows.`;
-      this.tell(version, sentence, TODO.otherVersion);
+      this.tell(version, sentence, WHAT_TO_DO.otherVersion);
       return;
     }
     if (data.type !== type || data.at !== at)
-      this.tell(version, `Event ${version} says another kind or time than its row.`, TODO.goBack);
+      this.tell(version, `Event ${version} says another kind or time than its row.`, WHAT_TO_DO.goBack);
     try {
       this.found.push(...this.names.meet(data, version));
       this.follow(data, version);
     } catch (error) {
       this.lost = true;
       const why = error instanceof Error ? error.message : String(error);
-      this.tell(version, `Event ${version} cannot be taken in: ${why}`, TODO.goBack);
+      this.tell(version, `Event ${version} cannot be taken in: ${why}`, WHAT_TO_DO.goBack);
     }
   }
 
@@ -65,7 +65,11 @@ export class EveningCheck {
     this.settleDue();
     for (const { bout } of this.lost ? [] : this.meet.called)
       if (!bouts.has(bout))
-        this.tell(undefined, `The bout ${bout} was called, and the ledger has no event of it.`, TODO.goBack);
+        this.tell(
+          undefined,
+          `The bout ${bout} was called, and the ledger has no event of it.`,
+          WHAT_TO_DO.goBack,
+        );
     return this.found;
   }
 
@@ -77,7 +81,7 @@ export class EveningCheck {
         where: this.where,
         version,
         sentence: `Event ${version} notes claims of the bout ${bout} that, computed anew, it never had.`,
-        todo: TODO.askReferee,
+        todo: WHAT_TO_DO.askReferee,
       }));
   }
 
@@ -91,7 +95,7 @@ export class EveningCheck {
         where,
         version,
         sentence: `Event ${version} takes in answers of the hall that the evening never gave.`,
-        todo: TODO.goBackOrKeep,
+        todo: WHAT_TO_DO.goBackOrKeep,
       }));
     return [...strange, ...this.checkCall(bout, where, called)];
   }
@@ -107,7 +111,7 @@ export class EveningCheck {
       plan === undefined
         ? "The evening never planned this bout."
         : "Its first event calls other fencers, another ring, number or rule set than the evening planned.";
-    return [{ where, version: 1, sentence, todo: TODO.goBackOrKeep }];
+    return [{ where, version: 1, sentence, todo: WHAT_TO_DO.goBackOrKeep }];
   }
 
   private tell(version: number | undefined, sentence: string, todo: string): void {
@@ -120,7 +124,7 @@ export class EveningCheck {
     this.tell(
       version,
       `The claims in event ${version} were not answered as they must be.`,
-      TODO.goBackOrKeep,
+      WHAT_TO_DO.goBackOrKeep,
     );
     this.due = undefined;
   }
@@ -129,7 +133,7 @@ export class EveningCheck {
     const answered = event.type === "HallAnswered" && this.due?.key === grantsKey(event.grants);
     if (answered) this.due = undefined;
     else if (event.type === "HallAnswered" && this.due === undefined)
-      this.tell(version, `Event ${version} answers claims that nobody made.`, TODO.goBackOrKeep);
+      this.tell(version, `Event ${version} answers claims that nobody made.`, WHAT_TO_DO.goBackOrKeep);
     else this.settleDue();
     if (event.type === "HallClaimed") this.claim(event, version);
     if (event.type === "BoutPlanned") this.planned.set(event.bout, event);
@@ -137,7 +141,7 @@ export class EveningCheck {
       this.tell(
         version,
         `Event ${version} names the rule set ${short(event.ruleSet)}, whose text the ledger lacks.`,
-        TODO.goBack,
+        WHAT_TO_DO.goBack,
       );
     this.meet = evolveMeet(this.meet, event, version);
     if (event.type === "HallClaimed" || event.type === "HallAnswered") this.noteAnswers();

@@ -3,7 +3,7 @@ import { compile, hashRuleSet, readRuleSet, unsupported } from "../../rules/inde
 import type { RuleSet, Scorer } from "../../rules/index.ts";
 import type { Scorers } from "../bout/scoring.ts";
 import type { Difference } from "./difference.ts";
-import { TODO } from "./difference.ts";
+import { WHAT_TO_DO } from "./difference.ts";
 
 /** A rule set's text as a ledger keeps it. */
 export interface StoredText {
@@ -41,13 +41,17 @@ function readOne({ hash, text }: StoredText): {
     const [first] = outcome.faults;
     const why = first === undefined ? "" : ` Line ${first.line}: ${first.message}`;
     return {
-      difference: { where, sentence: `Its text cannot be read any more.${why}`, todo: TODO.goBackOrKeep },
+      difference: {
+        where,
+        sentence: `Its text cannot be read any more.${why}`,
+        todo: WHAT_TO_DO.goBackOrKeep,
+      },
     };
   }
   const unscored = unsupported(outcome.value);
   if (unscored.length > 0) {
     const sentence = `Its text is read and cannot be scored here: ${unscored.join(" ")}`;
-    return { difference: { where, sentence, todo: TODO.otherVersion } };
+    return { difference: { where, sentence, todo: WHAT_TO_DO.otherVersion } };
   }
   const scorer = compile(outcome.value);
   const now = hashRuleSet(outcome.value);
