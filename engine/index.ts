@@ -12,7 +12,6 @@ export {
   type AwaitsAssent,
   type FreeValue,
 } from "./bout/assents.ts";
-export { wantedBy } from "./bout/answering.ts";
 export { clockAt, clockFor, isTimeUp, secondsShown } from "./bout/clock.ts";
 export { plannedExchanges } from "./bout/planned.ts";
 export { lifecycle } from "./bout/lifecycle.ts";
@@ -64,6 +63,7 @@ export {
   type Ring,
 } from "./meet/events.ts";
 export { nextOnTheHill, nextPair, relayOrder, type NextPair, type Waiting } from "./meet/order.ts";
+export { answersKey, answersTo, claimsOf } from "./meet/claiming.ts";
 export { claimsTheSame, limitsOn } from "./meet/claims.ts";
 export { bringsOf, movedByEarlier } from "./meet/evening.ts";
 export { standings, type PoolResult, type Standing } from "./meet/standings.ts";

@@ -3,9 +3,9 @@ import type { Scorer } from "../../rules/index.ts";
 import { wantedBy } from "../bout/answering.ts";
 import type { Bout } from "../bout/bout.ts";
 import type { Granted } from "../bout/commands.ts";
-import type { Claimed } from "../meet/claims.ts";
-import { limitsOn } from "../meet/claims.ts";
-import type { Meet } from "../meet/events.ts";
+import type { Claimed } from "./claims.ts";
+import { limitsOn } from "./claims.ts";
+import type { Meet } from "./events.ts";
 
 /** One text for the same answers, in whatever order their keys were stored. */
 export const answersKey = (granted: readonly Granted[]): string =>

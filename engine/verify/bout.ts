@@ -6,9 +6,9 @@ import type { BoutEvent, TallyStamp } from "../bout/events.ts";
 import { evolveBout } from "../bout/evolve.ts";
 import { SCORER_VERSION } from "../bout/decide.ts";
 import { stampOf } from "../bout/scoring.ts";
-import { answersKey, claimsKey, claimsOf } from "./claims.ts";
+import { answersKey, claimsKey, claimsOf } from "../meet/claiming.ts";
 import type { Difference } from "./difference.ts";
-import { WHAT_TO_DO } from "./difference.ts";
+import { CURES } from "./difference.ts";
 import { isBoutEvent } from "./kinds.ts";
 import { NameCheck, type Known } from "./named.ts";
 import { short, type CheckedShelf } from "./shelf.ts";
@@ -90,7 +90,7 @@ export class BoutCheck {
   done(): { readonly differences: readonly Difference[]; readonly trace: BoutTrace } {
     if (!this.lost) this.checkChance();
     if (this.wrongFigures > 1)
-      this.tell(undefined, `${this.wrongFigures - 1} later figures differ as well.`, WHAT_TO_DO.askReferee);
+      this.tell(undefined, `${this.wrongFigures - 1} later figures differ as well.`, CURES.askReferee);
     const { claimed, answers, called } = this;
     return {
       differences: this.found,
@@ -105,13 +105,13 @@ export class BoutCheck {
     };
   }
 
-  private tell(version: number | undefined, sentence: string, todo: string): void {
-    this.found.push({ where: this.where, ...(version === undefined ? {} : { version }), sentence, todo });
+  private tell(version: number | undefined, sentence: string, cure: string): void {
+    this.found.push({ where: this.where, ...(version === undefined ? {} : { version }), sentence, cure });
   }
 
   private lose(version: number, sentence: string): void {
     this.lost = true;
-    this.tell(version, sentence, WHAT_TO_DO.goBack);
+    this.tell(version, sentence, CURES.goBack);
   }
 
   private read({ version, type, at, data }: Stored): BoutEvent | undefined {
@@ -120,12 +120,12 @@ export class BoutCheck {
       this.tell(
         version,
         `Event ${version} (${type}) is of no kind that this version of Garland knows.`,
-        WHAT_TO_DO.otherVersion,
+        CURES.otherVersion,
       );
       return undefined;
     }
     if (data.type !== type || data.at !== at)
-      this.tell(version, `Event ${version} says another kind or time than its row.`, WHAT_TO_DO.goBack);
+      this.tell(version, `Event ${version} says another kind or time than its row.`, CURES.goBack);
     if (version === 1 && data.type === "BoutCalled" && data.bout === this.id) this.called = data;
     else if (version === 1) {
       this.lose(version, `Event 1 does not call the bout ${this.id}.`);
@@ -139,7 +139,7 @@ export class BoutCheck {
     this.ruleSets.add(event.ruleSet);
     if (this.shelf.has(event.ruleSet)) return;
     const sentence = `Event ${version} names the rule set ${short(event.ruleSet)}, whose text the ledger lacks.`;
-    this.tell(version, sentence, WHAT_TO_DO.goBack);
+    this.tell(version, sentence, CURES.goBack);
   }
 
   private follow(event: BoutEvent, version: number, bout: Bout): void {
@@ -156,7 +156,7 @@ export class BoutCheck {
       this.tell(
         version,
         `The seed shown in event ${version} is not the one that was committed to.`,
-        WHAT_TO_DO.drawAgain,
+        CURES.drawAgain,
       );
   }
 
@@ -173,20 +173,20 @@ export class BoutCheck {
     const sentence =
       `Event ${version} says ${figures(stored)}; computed anew under "${scorer.ruleSet.name}" ` +
       `it is ${figures(now)}.${other}`;
-    this.tell(version, sentence, WHAT_TO_DO.askReferee);
+    this.tell(version, sentence, CURES.askReferee);
   }
 
   private checkEnd(ending: string, version: number, { tally }: Bout): void {
     if (tally.ended === null || tally.ended === ending) return;
     const sentence = `Event ${version} ends the bout with "${ending}"; by the score computed anew it is "${tally.ended}".`;
-    this.tell(version, sentence, WHAT_TO_DO.askReferee);
+    this.tell(version, sentence, CURES.askReferee);
   }
 
   private checkChance(): void {
     for (const { pick, side, is, sentence } of checkDraws(this.events, this.shelf.ruleSets)) {
       if (is !== "wrong") continue;
       const whose = side === undefined ? "" : ` for ${side === "red" ? "Red" : "Blue"}`;
-      this.tell(undefined, `The draw of "${pick}"${whose} does not hold. ${sentence}`, WHAT_TO_DO.drawAgain);
+      this.tell(undefined, `The draw of "${pick}"${whose} does not hold. ${sentence}`, CURES.drawAgain);
     }
   }
 }

@@ -4,9 +4,9 @@ import { grantsAfter } from "../meet/claims.ts";
 import type { Meet, MeetEvent } from "../meet/events.ts";
 import { emptyMeet, evolveMeet } from "../meet/meet.ts";
 import type { BoutTrace, Stored } from "./bout.ts";
-import { answersKey, answersTo, claimsKey } from "./claims.ts";
+import { answersKey, answersTo, claimsKey } from "../meet/claiming.ts";
 import type { Difference } from "./difference.ts";
-import { WHAT_TO_DO } from "./difference.ts";
+import { CURES } from "./difference.ts";
 import { isMeetEvent } from "./kinds.ts";
 import { NameCheck, type Known } from "./named.ts";
 import { short, type CheckedShelf } from "./shelf.ts";
@@ -45,18 +45,18 @@ export class EveningCheck {
     if (!isMeetEvent(data)) {
       this.lost = true;
       const sentence = `Event ${version} (${type}) is of no kind that this version of Garland knows.`;
-      this.tell(version, sentence, WHAT_TO_DO.otherVersion);
+      this.tell(version, sentence, CURES.otherVersion);
       return;
     }
     if (data.type !== type || data.at !== at)
-      this.tell(version, `Event ${version} says another kind or time than its row.`, WHAT_TO_DO.goBack);
+      this.tell(version, `Event ${version} says another kind or time than its row.`, CURES.goBack);
     try {
       this.found.push(...this.names.meet(data, version));
       this.follow(data, version);
     } catch (error) {
       this.lost = true;
       const why = error instanceof Error ? error.message : String(error);
-      this.tell(version, `Event ${version} cannot be taken in: ${why}`, WHAT_TO_DO.goBack);
+      this.tell(version, `Event ${version} cannot be taken in: ${why}`, CURES.goBack);
     }
   }
 
@@ -65,11 +65,7 @@ export class EveningCheck {
     this.settleDue();
     for (const { bout } of this.lost ? [] : this.meet.called)
       if (!bouts.has(bout))
-        this.tell(
-          undefined,
-          `The bout ${bout} was called, and the ledger has no event of it.`,
-          WHAT_TO_DO.goBack,
-        );
+        this.tell(undefined, `The bout ${bout} was called, and the ledger has no event of it.`, CURES.goBack);
     return this.found;
   }
 
@@ -81,7 +77,7 @@ export class EveningCheck {
         where: this.where,
         version,
         sentence: `Event ${version} notes claims of the bout ${bout} that, computed anew, it never had.`,
-        todo: WHAT_TO_DO.askReferee,
+        cure: CURES.askReferee,
       }));
   }
 
@@ -95,7 +91,7 @@ export class EveningCheck {
         where,
         version,
         sentence: `Event ${version} takes in answers of the hall that the evening never gave.`,
-        todo: WHAT_TO_DO.goBackOrKeep,
+        cure: CURES.goBackOrKeep,
       }));
     return [...strange, ...this.checkCall(bout, where, called)];
   }
@@ -111,11 +107,11 @@ export class EveningCheck {
       plan === undefined
         ? "The evening never planned this bout."
         : "Its first event calls other fencers, another ring, number or rule set than the evening planned.";
-    return [{ where, version: 1, sentence, todo: WHAT_TO_DO.goBackOrKeep }];
+    return [{ where, version: 1, sentence, cure: CURES.goBackOrKeep }];
   }
 
-  private tell(version: number | undefined, sentence: string, todo: string): void {
-    this.found.push({ where: this.where, ...(version === undefined ? {} : { version }), sentence, todo });
+  private tell(version: number | undefined, sentence: string, cure: string): void {
+    this.found.push({ where: this.where, ...(version === undefined ? {} : { version }), sentence, cure });
   }
 
   private settleDue(): void {
@@ -124,7 +120,7 @@ export class EveningCheck {
     this.tell(
       version,
       `The claims in event ${version} were not answered as they must be.`,
-      WHAT_TO_DO.goBackOrKeep,
+      CURES.goBackOrKeep,
     );
     this.due = undefined;
   }
@@ -133,7 +129,7 @@ export class EveningCheck {
     const answered = event.type === "HallAnswered" && this.due?.key === grantsKey(event.grants);
     if (answered) this.due = undefined;
     else if (event.type === "HallAnswered" && this.due === undefined)
-      this.tell(version, `Event ${version} answers claims that nobody made.`, WHAT_TO_DO.goBackOrKeep);
+      this.tell(version, `Event ${version} answers claims that nobody made.`, CURES.goBackOrKeep);
     else this.settleDue();
     if (event.type === "HallClaimed") this.claim(event, version);
     if (event.type === "BoutPlanned") this.planned.set(event.bout, event);
@@ -141,7 +137,7 @@ export class EveningCheck {
       this.tell(
         version,
         `Event ${version} names the rule set ${short(event.ruleSet)}, whose text the ledger lacks.`,
-        WHAT_TO_DO.goBack,
+        CURES.goBack,
       );
     this.meet = evolveMeet(this.meet, event, version);
     if (event.type === "HallClaimed" || event.type === "HallAnswered") this.noteAnswers();

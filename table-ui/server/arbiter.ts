@@ -5,11 +5,12 @@
  */
 import { nanoid } from "nanoid";
 import {
+  answersKey,
+  answersTo,
+  claimsOf,
   claimsTheSame,
   decideBout,
   decideMeet,
-  limitsOn,
-  wantedBy,
   type Bout,
   type FencerMark,
   type MeetCommand,
@@ -48,23 +49,6 @@ function markOf(bout: Bout, side: Side): FencerMark | undefined {
 export function openArbiter({ around, shelf, queues, timeOf }: ArbiterIn): Arbiter {
   const { streams } = around;
 
-  type Claims = Extract<MeetCommand, { type: "ClaimOfHall" }>["claims"];
-  function claimsOf(bout: Bout): Claims {
-    const file = shelf.get(bout.ruleSet);
-    if (file === undefined) return [];
-    const names = bout.brings.roster?.find((line) => line.type === "bout");
-    return wantedBy(bout, file.scorer).map((wanted) => {
-      const team = wanted.person === names?.red ? names.redTeam : names?.blueTeam;
-      return { ...wanted, limits: limitsOn(file.ruleSet, wanted, team) };
-    });
-  }
-
-  /** The answers that hold for a bout, as the evening knows them. */
-  const answersFor = (bout: string) =>
-    (streams.meet.claims ?? [])
-      .filter((claim) => claim.bout === bout)
-      .map(({ exchange, person, rule, granted: n }) => ({ exchange, person, rule, n }));
-
   /** Another process may have said the same meanwhile. */
   const isSaid = (command: MeetCommand): boolean =>
     command.type === "ClaimOfHall" && claimsTheSame(streams.meet.claims ?? [], command.bout, command.claims);
@@ -87,7 +71,7 @@ export function openArbiter({ around, shelf, queues, timeOf }: ArbiterIn): Arbit
   function claim(id: string): void {
     const bout = streams.bout(id)?.bout;
     if (bout === undefined) return;
-    const claims = claimsOf(bout);
+    const claims = claimsOf(bout, shelf.scorers(bout.ruleSet));
     if (!claimsTheSame(streams.meet.claims ?? [], id, claims))
       inMeet({ type: "ClaimOfHall", bout: id, claims });
   }
@@ -111,14 +95,12 @@ export function openArbiter({ around, shelf, queues, timeOf }: ArbiterIn): Arbit
       const decide = () => {
         const bout = streams.bout(id)?.bout;
         if (bout === undefined) return [];
-        const command = { type: "AnswerClaims", granted: answersFor(id) } as const;
+        const command = { type: "AnswerClaims", granted: answersTo(streams.meet, id) } as const;
         return decideBout(bout, { id: key, at: timeOf(stream), by: HALL, command }, shelf.scorers);
       };
       return commit(around, { id: key, stream, digest: key, decide });
     });
   }
-
-  const key = (granted: Bout["granted"]): string => JSON.stringify(granted ?? []);
 
   return {
     see(stream) {
@@ -132,7 +114,7 @@ export function openArbiter({ around, shelf, queues, timeOf }: ArbiterIn): Arbit
       for (const { bout } of streams.bouts())
         if (
           (claiming.has(bout.id) || bout.granted !== undefined) &&
-          key(bout.granted) !== key(answersFor(bout.id))
+          answersKey(bout.granted ?? []) !== answersKey(answersTo(streams.meet, bout.id))
         )
           answer(bout.id);
     },
