@@ -2,7 +2,7 @@
 import { createHash } from "node:crypto";
 import { setImmediate as giveWay } from "node:timers/promises";
 import type { Difference } from "../verify/difference.ts";
-import { WHAT_TO_DO } from "../verify/difference.ts";
+import { CURES } from "../verify/difference.ts";
 import type { Connection } from "./connection.ts";
 import type { Examined } from "./ledger.ts";
 import { brokenTexts } from "./unicode.ts";
@@ -49,7 +49,7 @@ function dayAndTime(at: number): string {
 /** Tells in the file's own words why a part of it could not be read. */
 function unreadable(where: string, error: unknown): Difference {
   const why = error instanceof Error ? error.message : String(error);
-  return { where, sentence: `It cannot be read: ${why}`, todo: WHAT_TO_DO.goBack };
+  return { where, sentence: `It cannot be read: ${why}`, cure: CURES.goBack };
 }
 
 export class Notes {
@@ -133,7 +133,7 @@ export class Notes {
     return this.#all("PRAGMA integrity_check")
       .map((row) => String(row["integrity_check"]))
       .filter((found) => found !== "ok")
-      .map((found) => ({ where: "file", sentence: `SQLite finds: ${found}.`, todo: WHAT_TO_DO.goBack }));
+      .map((found) => ({ where: "file", sentence: `SQLite finds: ${found}.`, cure: CURES.goBack }));
   }
 
   #heads(): readonly Difference[] {
@@ -152,7 +152,7 @@ export class Notes {
         row["found"] === null
           ? `${noted} is missing: the end of the stream was cut off.`
           : `${noted} is another one now: the stream was written anew.`;
-      return [{ where, version, sentence, todo: WHAT_TO_DO.goBack }];
+      return [{ where, version, sentence, cure: CURES.goBack }];
     });
   }
 
@@ -179,7 +179,7 @@ export class Notes {
     return [
       ...changed.map(([id]) => `The ${kind} ${id} was changed by another hand than Garland's.`),
       ...gone.map((id) => `The ${kind} ${id} was there and is gone.`),
-    ].map((sentence) => ({ where, sentence, todo: WHAT_TO_DO.goBackOrKeep }));
+    ].map((sentence) => ({ where, sentence, cure: CURES.goBackOrKeep }));
   }
 
   async #commands(): Promise<readonly Difference[]> {
@@ -195,7 +195,7 @@ export class Notes {
       for (const row of attemptRows(found, () => this.#orphans(stream))) {
         const version = Number(row["version"]);
         const sentence = `Event ${version} came with the command ${String(row["command"])}, which the ledger lacks.`;
-        found.push({ where: stream, version, sentence, todo: WHAT_TO_DO.goBack });
+        found.push({ where: stream, version, sentence, cure: CURES.goBack });
       }
       await giveWay();
     }
@@ -238,7 +238,7 @@ function strayCommand(row: Row): Difference {
     last > tip
       ? `${what}: it wrote up to event ${last}, and the stream ends at ${tip}.`
       : `${what}: it wrote events ${first} to ${last}.`;
-  return { where, version: first, sentence, todo: WHAT_TO_DO.goBack };
+  return { where, version: first, sentence, cure: CURES.goBack };
 }
 
 function attempt(where: string, look: () => readonly Difference[]): readonly Difference[] {

@@ -1,6 +1,6 @@
 /** What a look at a whole PostgreSQL ledger finds wrong in its tables. */
 import type { ClientBase } from "pg";
-import { WHAT_TO_DO, type Difference } from "../verify/difference.ts";
+import { CURES, type Difference } from "../verify/difference.ts";
 import { verifyChain } from "./chain.ts";
 import { eventsOf } from "./postgres-statements.ts";
 
@@ -43,7 +43,7 @@ async function wrongHeads(client: ClientBase): Promise<readonly Difference[]> {
       head === last
         ? `The last event of ${stream} is another one than was noted: the stream was written anew.`
         : `The stream ${stream} ends at event ${last}, and was noted to end at event ${head}.`;
-    return { where: stream, sentence, todo: WHAT_TO_DO.goBack };
+    return { where: stream, sentence, cure: CURES.goBack };
   });
 }
 
@@ -59,7 +59,7 @@ async function strayCommands(client: ClientBase): Promise<readonly Difference[]>
   return rows.map(({ id, stream }) => ({
     where: stream,
     sentence: `The command ${id} does not match its events.`,
-    todo: WHAT_TO_DO.goBack,
+    cure: CURES.goBack,
   }));
 }
 

@@ -4,7 +4,7 @@
  */
 import { setImmediate as giveWay } from "node:timers/promises";
 import type { Difference } from "../verify/difference.ts";
-import { WHAT_TO_DO } from "../verify/difference.ts";
+import { CURES } from "../verify/difference.ts";
 import type { Connection } from "./connection.ts";
 import { LedgerFault } from "./ledger.ts";
 
@@ -121,7 +121,7 @@ export async function brokenTexts(connection: Connection): Promise<readonly Diff
   for (const [where, texts, table = where] of TABLES) {
     const rows = connection.prepare(`SELECT CAST(${texts} AS BLOB) AS texts FROM ${table}`).all();
     if (rows.every((row) => isRow(row) && isUnicode(asBytes(row["texts"])))) continue;
-    found.push({ where, sentence: "A text in it is no Unicode any more.", todo: WHAT_TO_DO.goBack });
+    found.push({ where, sentence: "A text in it is no Unicode any more.", cure: CURES.goBack });
     await giveWay();
   }
   return [...found, ...(await brokenEvents(connection))];
@@ -143,7 +143,7 @@ async function brokenEvents(connection: Connection): Promise<readonly Difference
       version = Number(row["version"]);
       if (isUnicode(asBytes(row["texts"]))) continue;
       const sentence = `A text of event ${version} is no Unicode any more.`;
-      found.push({ where: new TextDecoder().decode(stream), version, sentence, todo: WHAT_TO_DO.goBack });
+      found.push({ where: new TextDecoder().decode(stream), version, sentence, cure: CURES.goBack });
     }
     if (rows.length < AT_ONCE) return found;
     await giveWay();

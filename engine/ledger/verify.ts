@@ -4,7 +4,7 @@
  */
 import { setImmediate as giveWay } from "node:timers/promises";
 import { BoutCheck, type BoutTrace } from "../verify/bout.ts";
-import { WHAT_TO_DO, type Difference } from "../verify/difference.ts";
+import { CURES, type Difference } from "../verify/difference.ts";
 import { EveningCheck } from "../verify/evening.ts";
 import type { Known } from "../verify/named.ts";
 import { checkShelf, type CheckedShelf } from "../verify/shelf.ts";
@@ -83,7 +83,7 @@ class LedgerCheck {
       const bouts = [...this.#traces.values()].filter(({ ruleSets }) => ruleSets.includes(hash));
       if (bouts.every(({ differs }) => !differs))
         remarks.push(`${sentence} before it was noted. Its bouts (${bouts.length}) come out the same.`);
-      else this.#found.push({ where: "rule sets", sentence: `${sentence}.`, todo: WHAT_TO_DO.goBackOrKeep });
+      else this.#found.push({ where: "rule sets", sentence: `${sentence}.`, cure: CURES.goBackOrKeep });
     }
     return remarks;
   }
@@ -122,7 +122,7 @@ class LedgerCheck {
     try {
       return await read();
     } catch (error) {
-      this.#found.push({ where, sentence: `They cannot be read: ${why(error)}`, todo: WHAT_TO_DO.goBack });
+      this.#found.push({ where, sentence: `They cannot be read: ${why(error)}`, cure: CURES.goBack });
       return undefined;
     }
   }
@@ -177,7 +177,7 @@ class LedgerCheck {
     this.#found.push({
       where: stream,
       sentence: "This stream is neither the evening nor a bout.",
-      todo: WHAT_TO_DO.goBackOrKeep,
+      cure: CURES.goBackOrKeep,
     });
   }
 
@@ -189,7 +189,7 @@ class LedgerCheck {
     if (chain.ok) return events;
     const { version, sentence } = chain;
     this.#damaged.add(stream);
-    this.#found.push({ where: stream, version, sentence, todo: WHAT_TO_DO.goBack });
+    this.#found.push({ where: stream, version, sentence, cure: CURES.goBack });
     return events.filter((event) => event.version < version);
   }
 
@@ -200,7 +200,7 @@ class LedgerCheck {
       if (error instanceof LedgerFault && error.code === "closed") throw error;
       this.#damaged.add(stream);
       const version = await this.#lastUnreadable(stream);
-      this.#found.push({ where: stream, version, sentence: why(error), todo: WHAT_TO_DO.goBack });
+      this.#found.push({ where: stream, version, sentence: why(error), cure: CURES.goBack });
       return [];
     }
   }

@@ -9,11 +9,11 @@ export interface Difference {
   /** What was found. */
   readonly sentence: string;
   /** What to do about it. */
-  readonly todo: string;
+  readonly cure: string;
 }
 
 /** The cures, each a sentence for whoever keeps the evening. */
-export const WHAT_TO_DO = {
+export const CURES = {
   goBack:
     "Keep this file aside as it is, and go on from the latest sound backup: garland restore FILE --replace.",
   goBackOrKeep:

@@ -3,7 +3,7 @@ import type { BoutEvent } from "../bout/events.ts";
 import type { Source } from "../ids.ts";
 import type { MeetEvent } from "../meet/events.ts";
 import type { Difference } from "./difference.ts";
-import { WHAT_TO_DO } from "./difference.ts";
+import { CURES } from "./difference.ts";
 
 /** The ids of everybody and of every seat that the ledger's tables hold; undefined: the table cannot be read. */
 export interface Known {
@@ -91,7 +91,7 @@ export class NameCheck {
       if (id === undefined || known === undefined || known.has(id) || this.told.has(key)) return [];
       this.told.add(key);
       const sentence = `Event ${version} names the ${kind} ${id}, and the ledger has no such ${kind}.`;
-      return [{ where: this.where, version, sentence, todo: WHAT_TO_DO.goBack }];
+      return [{ where: this.where, version, sentence, cure: CURES.goBack }];
     });
   }
 }

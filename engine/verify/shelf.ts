@@ -3,7 +3,7 @@ import { compile, hashRuleSet, readRuleSet, unsupported } from "../../rules/inde
 import type { RuleSet, Scorer } from "../../rules/index.ts";
 import type { Scorers } from "../bout/scoring.ts";
 import type { Difference } from "./difference.ts";
-import { WHAT_TO_DO } from "./difference.ts";
+import { CURES } from "./difference.ts";
 
 /** A rule set's text as a ledger keeps it. */
 export interface StoredText {
@@ -44,14 +44,14 @@ function readOne({ hash, text }: StoredText): {
       difference: {
         where,
         sentence: `Its text cannot be read any more.${why}`,
-        todo: WHAT_TO_DO.goBackOrKeep,
+        cure: CURES.goBackOrKeep,
       },
     };
   }
   const unscored = unsupported(outcome.value);
   if (unscored.length > 0) {
     const sentence = `Its text is read and cannot be scored here: ${unscored.join(" ")}`;
-    return { difference: { where, sentence, todo: WHAT_TO_DO.otherVersion } };
+    return { difference: { where, sentence, cure: CURES.otherVersion } };
   }
   const scorer = compile(outcome.value);
   const now = hashRuleSet(outcome.value);

@@ -15,10 +15,10 @@ export function summary({ bouts, events, differences }: LedgerReport): string {
 export function told(report: LedgerReport): string {
   const { differences, remarks } = report;
   const lines = [summary(report)];
-  differences.forEach(({ where, version, sentence, todo }, at) => {
+  differences.forEach(({ where, version, sentence, cure }, at) => {
     const place = version === undefined ? where : `${where}, event ${version}`;
     lines.push("", `${place}: ${sentence}`);
-    if (differences[at + 1]?.todo !== todo) lines.push(`  ${todo}`);
+    if (differences[at + 1]?.cure !== cure) lines.push(`  ${cure}`);
   });
   if (remarks.length > 0) lines.push("", ...remarks);
   return `${lines.join("\n")}\n`;

@@ -9,7 +9,7 @@ export interface TroubleTold {
   /** Something is lost, or will be, unless somebody acts. */
   readonly grave: boolean;
   readonly what: string;
-  readonly todo: string;
+  readonly cure: string;
 }
 
 export interface Looked {
@@ -72,7 +72,7 @@ function tableTrouble(ring: string, { name, bout, table, outbox }: RingStatus, n
         id: `table ${ring}`,
         grave: true,
         what: `${name}'s tablet has not been heard for ${lasting(now - table.since)}.`,
-        todo: `Look whether it sleeps, is out of power or has left the Wi-Fi. ${KEEPS}`,
+        cure: `Look whether it sleeps, is out of power or has left the Wi-Fi. ${KEEPS}`,
       },
     ];
   }
@@ -82,7 +82,7 @@ function tableTrouble(ring: string, { name, bout, table, outbox }: RingStatus, n
       id: `table ${ring}`,
       grave: false,
       what: `${name} has a bout, and its table's page is not open.`,
-      todo: "Open the table's link on its tablet; you find it under Seats.",
+      cure: "Open the table's link on its tablet; you find it under Seats.",
     },
   ];
 }
@@ -95,7 +95,7 @@ function outboxTrouble(ring: string, { name, table, outbox }: RingStatus, now: M
       id: `outbox ${ring}`,
       grave: false,
       what: `${wait} on ${name}'s tablet, the first for ${lasting(now - outbox.since)}.`,
-      todo: "The tablet sends them by itself. If the number does not fall, see whether another device has the ring's pen.",
+      cure: "The tablet sends them by itself. If the number does not fall, see whether another device has the ring's pen.",
     },
   ];
 }
@@ -108,7 +108,7 @@ const judgeTroubles = ({ bout, judges }: RingStatus, now: Millis): TroubleTold[]
             id: `judge ${seat}`,
             grave: false,
             what: `${title} has not been heard for ${lasting(lostFor(at, now))}.`,
-            todo: "Ask whether the phone sleeps. Votes are counted without this seat until it is back.",
+            cure: "Ask whether the phone sleeps. Votes are counted without this seat until it is back.",
           },
         ]
       : [],
@@ -122,7 +122,7 @@ const wallTroubles = ({ lostWalls }: StatusOnView, now: Millis): TroubleTold[] =
             id: `wall ${seat}`,
             grave: false,
             what: `A wall has not been heard for ${lasting(now - since)}.`,
-            todo: "Look whether its screen is on and in the Wi-Fi; reload its page.",
+            cure: "Look whether its screen is on and in the Wi-Fi; reload its page.",
           },
         ]
       : [],
@@ -135,7 +135,7 @@ function serverTroubles({ slowestMs, ledger, unread }: StatusOnView): TroubleTol
       id: "room",
       grave: true,
       what: `Only ${size(ledger.freeBytes)} are free on the server's disk.`,
-      todo: "Free some room now: when the disk is full, nothing more is recorded.",
+      cure: "Free some room now: when the disk is full, nothing more is recorded.",
     });
   }
   if (slowestMs !== undefined && slowestMs > SLOW_MS) {
@@ -143,7 +143,7 @@ function serverTroubles({ slowestMs, ledger, unread }: StatusOnView): TroubleTol
       id: "slow",
       grave: false,
       what: `Screens follow as late as ${seconds(slowestMs)} after a press.`,
-      todo: "Bring the router nearer to the rings, and take devices off the Wi-Fi that nobody needs. What is scored is safe.",
+      cure: "Bring the router nearer to the rings, and take devices off the Wi-Fi that nobody needs. What is scored is safe.",
     });
   }
   if (unread > 0) {
@@ -151,7 +151,7 @@ function serverTroubles({ slowestMs, ledger, unread }: StatusOnView): TroubleTol
       id: "unread",
       grave: false,
       what: `${counted(unread, "rule set")} cannot be read by this version of Garland, so ${unread === 1 ? "its" : "their"} bouts are not shown.`,
-      todo: "Start the Garland that wrote them over the same data folder. Nothing of them is lost.",
+      cure: "Start the Garland that wrote them over the same data folder. Nothing of them is lost.",
     });
   }
   return found;
@@ -161,7 +161,7 @@ const outOfReach = (since: Millis, now: Millis): TroubleTold => ({
   id: "reach",
   grave: true,
   what: `This page has not heard from the server for ${lasting(now - since)}.`,
-  todo: "See that this device is in the Wi-Fi and that Garland runs. The tables score on meanwhile and send theirs afterwards.",
+  cure: "See that this device is in the Wi-Fi and that Garland runs. The tables score on meanwhile and send theirs afterwards.",
 });
 
 /** Everything that somebody should look at, the grave first. */
@@ -175,7 +175,7 @@ export function troublesIn({ status, standing, away, now }: Looked): readonly Tr
           id: "ledger",
           grave: true,
           what: `Nothing has been recorded for ${lasting(now - standing.since)}.`,
-          todo: standing.sentence,
+          cure: standing.sentence,
         },
       ]
     : [];

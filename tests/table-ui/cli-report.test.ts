@@ -3,7 +3,7 @@ import type { LedgerReport } from "../../engine/ledger/open.ts";
 import { register, told } from "../../table-ui/cli/report.ts";
 
 test("a report names the same advice once for differences that follow each other", () => {
-  const difference = { where: "people", sentence: "One.", todo: "Do this." };
+  const difference = { where: "people", sentence: "One.", cure: "Do this." };
   const report: LedgerReport = {
     driver: "memory",
     bouts: 14,

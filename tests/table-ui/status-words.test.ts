@@ -132,7 +132,7 @@ describe("what somebody should look at", () => {
       id: "ledger",
       grave: true,
       what: "Nothing has been recorded for 40 seconds.",
-      todo: standing?.sentence,
+      cure: standing?.sentence,
     });
   });
 
@@ -164,9 +164,9 @@ describe("what somebody should look at", () => {
       ["judge j", false],
       ["wall w", false],
     ]);
-    for (const { what, todo } of all) {
-      expect(`${what} ${todo}`).toMatch(/^[^!]+\.$/);
-      expect(todo.length).toBeGreaterThan(20);
+    for (const { what, cure } of all) {
+      expect(`${what} ${cure}`).toMatch(/^[^!]+\.$/);
+      expect(cure.length).toBeGreaterThan(20);
     }
   });
 });

@@ -8,13 +8,13 @@ const TROUBLES: readonly TroubleTold[] = [
     id: "table r2",
     grave: true,
     what: "Ring 2's tablet has not been heard for 3 minutes.",
-    todo: "Look whether it sleeps, is out of power or has left the Wi-Fi. It keeps what is scored on it, and sends it when it is back.",
+    cure: "Look whether it sleeps, is out of power or has left the Wi-Fi. It keeps what is scored on it, and sends it when it is back.",
   },
   {
     id: "slow",
     grave: false,
     what: "Screens follow as late as 3.2 s after a press.",
-    todo: "Bring the router nearer to the rings, and take devices off the Wi-Fi that nobody needs. What is scored is safe.",
+    cure: "Bring the router nearer to the rings, and take devices off the Wi-Fi that nobody needs. What is scored is safe.",
   },
 ];
 

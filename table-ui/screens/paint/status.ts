@@ -26,11 +26,11 @@ function moodOf({ standing, away }: Looked, troubles: readonly TroubleTold[]): M
 }
 
 /** A trouble: how urgent, what it is, what to do. The word says what the colour says. */
-export const troubleCard = ({ grave, what, todo }: TroubleTold): Markup =>
+export const troubleCard = ({ grave, what, cure }: TroubleTold): Markup =>
   html`<li class="trouble${grave && " grave"}">
     <p class="urgency">${grave ? "Act now" : "Have a look"}</p>
     <p class="what">${what}</p>
-    <p>${todo}</p>
+    <p>${cure}</p>
   </li>`;
 
 const rowsOf = (rows: RingTold["rows"]): Markup =>

@@ -107,7 +107,7 @@ describe("one byte flipped", () => {
     expect(report.differences[0]?.sentence).toBe(
       "Event 16 of bout/corrected was changed: its chain value does not match.",
     );
-    expect(report.differences[0]?.todo).toContain("garland restore");
+    expect(report.differences[0]?.cure).toContain("garland restore");
   });
 
   test("in an event's data so that it is no JSON any more", async () => {
@@ -361,7 +361,7 @@ describe("written anew with chains that verify", () => {
     rewrite("bout/sealed", version, (data) => ({ ...data, type: "HaltWhispered" }));
     const report = await verified();
     expect(report.differences).toMatchObject([
-      { where: "bout/sealed", version, todo: expect.stringContaining("with a newer one") },
+      { where: "bout/sealed", version, cure: expect.stringContaining("with a newer one") },
     ]);
   });
 
